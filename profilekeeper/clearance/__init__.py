@@ -1,0 +1,1 @@
+"""How much room there is: swept solids of revolution against prisms, certified."""

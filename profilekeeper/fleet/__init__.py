@@ -1,0 +1,1 @@
+"""How machines of a fleet compare, and where their settings are heading."""

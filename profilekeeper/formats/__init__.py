@@ -1,0 +1,1 @@
+"""Text in, text out: one module per file format."""

@@ -1,0 +1,1 @@
+"""Results drawn and laid out: sheets, drawings, charts."""

@@ -1,0 +1,1 @@
+"""What a profile must satisfy: one file per rule kind, profile in, findings out."""

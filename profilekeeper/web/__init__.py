@@ -1,0 +1,1 @@
+"""The page: parse a request, call one action, render."""
