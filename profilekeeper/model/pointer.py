@@ -109,11 +109,11 @@ def parse_fragment(fragment: str) -> tuple[str, ...]:
     from urllib.parse import unquote
 
     if not fragment.startswith("#"):
-        raise UnknownName(f"{_named(fragment)} names no setting: a fragment starts with #, e.g. #/tools/21/length")
+        raise UnknownName(f"{_named(fragment)} names no setting: a fragment starts with #, e.g. #/tools/21")
     try:
         return parse(unquote(fragment[1:], errors="strict"))
     except UnicodeDecodeError:
-        raise UnknownName(f"{_named(fragment)} names no setting: its % signs do not spell UTF-8 text") from None
+        raise UnknownName(f"{_named(fragment)} names no setting: its % signs spell no UTF-8") from None
 
 
 def format_fragment(tokens: Sequence[str]) -> str:
@@ -140,7 +140,7 @@ def _step(here: object, token: str, before: tuple[str, ...]) -> object:
         raise UnknownName(f"there is no {_named(token)} in {_place(before)}{_known(here)}")
     if isinstance(here, list):
         if not _INDEX.fullmatch(token):
-            raise UnknownName(f"{_named(token)} is no place in the list {_place(before)}: they count 0, 1, 2 ...")
+            raise UnknownName(f"{_named(token)} is no place in the list {_place(before)}: write 0, 1, 2 ...")
         if int(token) < len(here):
             return here[int(token)]
         raise UnknownName(f"there is no place {token} in the list {_place(before)}, which has {len(here)}")
