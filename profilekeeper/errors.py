@@ -8,14 +8,32 @@ Errors never print. `cli/main.py` and `web` turn each family into an exit code o
 from __future__ import annotations
 
 __all__ = [
+    "BadName",
+    "DiskFull",
+    "FileBehind",
+    "FileMissing",
     "FormatError",
+    "GitFailed",
+    "GitMissing",
+    "GitTooOld",
+    "HandEdit",
     "InvalidProfile",
     "InvalidQuantity",
     "InvalidShape",
+    "NotAStore",
+    "NotRecorded",
     "ProfileKeeperError",
     "SecretRefused",
+    "SnapshotAmbiguous",
+    "StoreBusy",
     "StoreError",
+    "StoreExists",
+    "StoreMoved",
+    "StoreReadOnly",
+    "TouchesTooMuch",
     "UnknownName",
+    "UnknownSnapshot",
+    "UnsafeStore",
     "UsageError",
 ]
 
@@ -82,4 +100,199 @@ class UnknownName(ProfileKeeperError, KeyError):
 
 
 class StoreError(ProfileKeeperError):
-    """The store could not be opened, read or written; nothing was changed."""
+    """The store could not be opened, read or written; nothing was changed (but see `FileBehind`)."""
+
+
+def _named(paths: tuple[str, ...], most: int = 3) -> str:
+    """Up to three names in a row, and how many more there are."""
+    shown = ", ".join(paths[:most])
+    return f"{shown} and {len(paths) - most} more" if len(paths) > most else shown
+
+
+class NotAStore(StoreError):
+    """The folder is not the root of a store, or is a store of a kind this version cannot work in."""
+
+    def __init__(self, folder: str, why: str, mend: str) -> None:
+        self.folder = folder
+        self.why = why
+        super().__init__(f"{folder}: {why}; {mend}")
+
+
+class StoreExists(StoreError):
+    """A store was to be started where one is, or where files lie that it would have to overwrite."""
+
+    def __init__(self, folder: str, found: str) -> None:
+        self.folder = folder
+        super().__init__(f"{folder}: {found} is there already; start the store in an empty folder")
+
+
+class UnsafeStore(StoreError):
+    """The store's own set-up could run programs or lead outside it, so it is not worked in."""
+
+    def __init__(self, folder: str, what: str, mend: str = "") -> None:
+        self.folder = folder
+        self.what = what
+        cure = mend or "take its snapshots over into a store of your own instead"
+        super().__init__(f"{folder}: not opened, because {what}; {cure}")
+
+
+class BadName(StoreError, ValueError):
+    """A name of a shop, machine or file that some computer could not keep."""
+
+    def __init__(self, name: str, why: str) -> None:
+        self.name = name
+        self.why = why
+        super().__init__(f"{name!r} cannot be used as a name: {why}")
+
+
+class UnknownSnapshot(StoreError, KeyError):
+    """No snapshot of this store goes by that id."""
+
+    def __init__(self, revision: str) -> None:
+        self.revision = revision
+        super().__init__(f"no snapshot with the id {revision!r} is in this store; see the history for ids")
+
+    def __str__(self) -> str:
+        return str(self.args[0])
+
+
+class SnapshotAmbiguous(UnknownSnapshot):
+    """A shortened id that several snapshots share; `candidates` holds the full ids."""
+
+    def __init__(self, revision: str, candidates: tuple[str, ...]) -> None:
+        self.revision = revision
+        self.candidates = candidates
+        StoreError.__init__(
+            self,
+            f"the id {revision!r} fits {len(candidates)} snapshots "
+            f"({_named(tuple(c[:12] for c in candidates))}); give more of its letters",
+        )
+
+
+class NotRecorded(StoreError, KeyError):
+    """The snapshot is there, but holds no file of that name."""
+
+    def __init__(self, path: str, revision: str) -> None:
+        self.path = path
+        self.revision = revision
+        super().__init__(f"{path} is not recorded in snapshot {revision[:12] or 'latest'}")
+
+    def __str__(self) -> str:
+        return str(self.args[0])
+
+
+class StoreMoved(StoreError):
+    """Someone else recorded a snapshot since this one was prepared."""
+
+    def __init__(self, what: str) -> None:
+        self.what = what
+        super().__init__(f"{what}; nothing was recorded: look at the newer values and try again")
+
+
+class StoreBusy(StoreError):
+    """Another program is writing to the store and did not finish in time."""
+
+    def __init__(
+        self, folder: str, what: str, mend: str = "wait for the other program and try again"
+    ) -> None:
+        self.folder = folder
+        super().__init__(f"the store {folder} is busy ({what}); {mend}")
+
+
+class HandEdit(StoreError):
+    """Files were edited outside this tool since the latest snapshot; they are never overwritten."""
+
+    def __init__(self, paths: tuple[str, ...]) -> None:
+        self.paths = paths
+        what = "was" if len(paths) == 1 else "were"
+        super().__init__(
+            f"{_named(paths)} {what} edited by hand since the latest snapshot; nothing was overwritten: "
+            "record the edit as a snapshot first, or put the recorded file back"
+        )
+
+
+class FileMissing(StoreError):
+    """Recorded files were deleted outside this tool; they can be put back, or recorded as gone."""
+
+    def __init__(self, paths: tuple[str, ...]) -> None:
+        self.paths = paths
+        what, them = ("is", "it") if len(paths) == 1 else ("are", "them")
+        super().__init__(
+            f"{_named(paths)} {what} recorded but no longer in the folder; "
+            f"put {them} back from the store, or record {them} as gone"
+        )
+
+
+class FileBehind(StoreError):
+    """The snapshot IS recorded, but its file in the folder could not be brought up to it.
+
+    `revision` is the snapshot. The next command that writes, or opens, the store finishes the work.
+    """
+
+    def __init__(self, revision: str, why: str) -> None:
+        self.revision = revision
+        self.why = why
+        super().__init__(
+            f"snapshot {revision[:12]} is recorded, but its file in the folder is not yet up to date "
+            f"({why}); mend that, and the next command finishes it"
+        )
+
+
+class StoreReadOnly(StoreError):
+    """The store's folder cannot be written to."""
+
+    def __init__(self, folder: str) -> None:
+        self.folder = folder
+        super().__init__(
+            f"{folder} cannot be written to; nothing was recorded: check who owns it and what it lies on"
+        )
+
+
+class DiskFull(StoreError):
+    """There is no room left for a snapshot."""
+
+    def __init__(self, folder: str) -> None:
+        self.folder = folder
+        super().__init__(
+            f"no room is left on the disk that holds {folder}; nothing was recorded: make room and try again"
+        )
+
+
+class GitMissing(StoreError):
+    """The program git is not installed."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "the program git was not found on this computer; install it (https://git-scm.com) and try again"
+        )
+
+
+class GitTooOld(StoreError):
+    """The program git is older than what a store needs."""
+
+    def __init__(self, found: str, wanted: str) -> None:
+        self.found = found
+        self.wanted = wanted
+        super().__init__(f"git {found} is too old to keep a store; install git {wanted} or newer")
+
+
+class GitFailed(StoreError):
+    """The program git refused or broke off; fields hold what it was asked and what it said."""
+
+    def __init__(self, command: str, exit_code: int, stderr: str) -> None:
+        self.command = command
+        self.exit_code = exit_code
+        self.stderr = stderr
+        said = " ".join(stderr.split()) or "it said nothing"
+        super().__init__(
+            f"git {command} ended with code {exit_code} ({said}); nothing was recorded: "
+            "run an audit of the store"
+        )
+
+
+class TouchesTooMuch(StoreError):
+    """One snapshot was to touch several machines."""
+
+    def __init__(self, folders: tuple[str, ...]) -> None:
+        self.folders = folders
+        super().__init__(f"one snapshot may touch one machine, not {_named(folders)}; record them one by one")
