@@ -1,0 +1,144 @@
+"""Every single setting of a profile, by pointer, with its exact value and its kind.
+
+This is the one flat view that changes, comparison, limits and sheets work on, so that a value kept under
+`control_pages` is treated like any modelled one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from profilekeeper.errors import InvalidQuantity
+from profilekeeper.model.kinds import FREE, SettingKind, SettingNode, root
+from profilekeeper.model.schema import Problem
+from profilekeeper.quantities import Angle, Length, LengthUnit, Quantity, parse_angle, parse_length, parse_quantity
+
+__all__ = ["EMPTY_LIST", "EMPTY_MAPPING", "Setting", "SettingReader", "Value", "read_settings"]
+
+Value = Length | Angle | Quantity | Decimal | str | bool | None
+"""What a setting can be: a quantity with its unit, a plain number, a text, yes or no, or blank."""
+
+EMPTY_MAPPING = "{}"
+EMPTY_LIST = "[]"
+_ROTARY = ("tilt", "swivel", "rotary")
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One value of a profile: where it stands (JSON Pointer), what it is, and what the schema says of it."""
+
+    pointer: str
+    value: Value
+    kind: SettingKind
+
+
+@dataclass(slots=True)
+class SettingReader:
+    """Walks plain data beside the schema; `settings` and `problems` grow as it goes."""
+
+    unit: LengthUnit
+    rotary_axes: frozenset[str]
+    settings: dict[str, Setting]
+    problems: list[Problem]
+
+    def read(self, data: object, node: SettingNode | None, at: str, context: object) -> None:
+        """Take in everything below `at`; `context` is the mapping that a leaf may need for its unit."""
+        if isinstance(data, dict):
+            self._read_mapping(data, node, at, context)
+        elif isinstance(data, list):
+            self._read_list(data, node, at, context)
+        else:
+            self._leaf(data, node.kind if node else FREE, at, context)
+
+    def _read_mapping(self, data: Mapping[str, Any], node: SettingNode | None, at: str, context: object) -> None:
+        if not data:
+            self.settings[at] = Setting(at, EMPTY_MAPPING, node.kind if node else FREE)
+            return
+        inner = data if "unit" in data or "multiplier" in data or "columns" in data else context
+        for key, value in data.items():
+            token = key if "~" not in key and "/" not in key else key.replace("~", "~0").replace("/", "~1")
+            self.read(value, node.child(key) if node else None, f"{at}/{token}", inner)
+
+    def _read_list(self, data: Sequence[Any], node: SettingNode | None, at: str, context: object) -> None:
+        if not data:
+            self.settings[at] = Setting(at, EMPTY_LIST, node.kind if node else FREE)
+            return
+        for index, value in enumerate(data):
+            step = str(index)
+            self.read(value, node.child(step) if node else None, f"{at}/{step}", context)
+
+    def _leaf(self, raw: Any, kind: SettingKind, at: str, context: object) -> None:
+        try:
+            value = self._value(raw, kind, at, context)
+        except InvalidQuantity as error:
+            self.problems.append(Problem(pointer=at, message=str(error)))
+            value = str(raw)
+        self.settings[at] = Setting(at, value, kind)
+
+    def _value(self, raw: Any, kind: SettingKind, at: str, context: object) -> Value:
+        quantity = kind.quantity
+        if quantity == "by axis":
+            quantity = "angle" if at.split("/")[2] in self.rotary_axes else "length"
+        if quantity == "length":
+            return parse_length(raw) if isinstance(raw, str) else Length(_decimal(raw), self.unit)
+        if quantity == "angle":
+            return parse_angle(raw) if isinstance(raw, str) else Angle(_decimal(raw))
+        if quantity == "page value":
+            return _page_value(raw, at, context)
+        if isinstance(raw, (bool, str)) or raw is None:
+            return raw
+        return Quantity(_decimal(raw), kind.unit) if kind.unit else _decimal(raw)
+
+
+def read_settings(data: Mapping[str, Any]) -> tuple[dict[str, Setting], tuple[Problem, ...]]:
+    """All settings of a profile's plain data by pointer, in file order, and what could not be read.
+
+    The data is expected to satisfy the schema; whatever does not is kept as text and named as a problem.
+    """
+    unit = LengthUnit(str(data.get("units", {}).get("length", "mm")))
+    reader = SettingReader(unit=unit, rotary_axes=_rotary_axes(data), settings={}, problems=[])
+    reader.read(data, root(), "", {})
+    return reader.settings, tuple(reader.problems)
+
+
+def _rotary_axes(data: Mapping[str, Any]) -> frozenset[str]:
+    """Axes that turn: those said to, and A, B, C where nothing is said (ISO 841)."""
+    axes = data.get("axes", {})
+    said = {name: axis.get("kind") for name, axis in axes.items() if isinstance(axis, dict)}
+    return frozenset(n for n, k in said.items() if k in _ROTARY or (k is None and n[:1] in "ABC"))
+
+
+def _page_value(raw: Any, at: str, context: object) -> Value:
+    if not isinstance(raw, (int, Decimal)) or isinstance(raw, bool):
+        return raw if isinstance(raw, (str, bool)) else None
+    about = _about(at, context)
+    number = _decimal(raw)
+    factor = about.get("multiplier")
+    if isinstance(factor, (int, Decimal)):
+        number = number * _decimal(factor)
+    unit = str(about.get("unit", ""))
+    return _with_unit(number, unit) if unit else number
+
+
+def _about(at: str, context: object) -> Mapping[str, Any]:
+    """The mapping that tells a page value's unit: its own, or that of its column in a grid."""
+    if not isinstance(context, Mapping):
+        return {}
+    columns = context.get("columns")
+    if not isinstance(columns, Mapping):
+        return context
+    names, index = list(columns), at.rsplit("/", 1)[-1]
+    column = columns.get(names[int(index)]) if index.isdigit() and int(index) < len(names) else None
+    return column if isinstance(column, Mapping) else {}
+
+
+def _with_unit(number: Decimal, unit: str) -> Value:
+    quantity = parse_quantity(f"{number:f} {unit}")
+    return quantity.length or quantity.angle or quantity
+
+
+def _decimal(raw: int | Decimal) -> Decimal:
+    return raw if isinstance(raw, Decimal) else Decimal(raw)
