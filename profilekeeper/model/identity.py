@@ -107,7 +107,11 @@ def _matched(
             mine, its = ours[shared], theirs[shared]
             if by != "id" and _are_different(left[mine], right[its]):
                 continue
-            result.append(Match(before=json_pointer.format((group, mine)), after=json_pointer.format((group, its)), by=by))
+            result.append(
+                Match(
+                    before=json_pointer.format((group, mine)), after=json_pointer.format((group, its)), by=by
+                )
+            )
             del left[mine], right[its]
     return result
 
@@ -139,7 +143,11 @@ def _by_shape(_: str, item: Any) -> object:
 
 
 def _frozen(section: Any) -> object:
-    return tuple(sorted((k, str(v)) for k, v in section.items())) if isinstance(section, Mapping) else str(section)
+    return (
+        tuple(sorted((k, str(v)) for k, v in section.items()))
+        if isinstance(section, Mapping)
+        else str(section)
+    )
 
 
 def _by_key(name: str, _: Any) -> object:
@@ -150,7 +158,11 @@ def _moved(after: Profile) -> list[Match]:
     moved = after.data.get("moved")
     if not isinstance(moved, Mapping):
         return []
-    return [Match(before=str(old), after=str(new), by="moved") for new, old in moved.items() if str(new) in after.settings]
+    return [
+        Match(before=str(old), after=str(new), by="moved")
+        for new, old in moved.items()
+        if str(new) in after.settings
+    ]
 
 
 def _aliased(before: Profile, after: Profile) -> list[Match]:
@@ -161,5 +173,11 @@ def _aliased(before: Profile, after: Profile) -> list[Match]:
             for old in item.raw("aliases") or ():
                 stood = json_pointer.format(("control_pages", page, "settings", str(old)))
                 if before.branch(stood) and not after.branch(stood):
-                    result.append(Match(before=stood, after=json_pointer.format(("control_pages", page, "settings", label)), by="alias"))
+                    result.append(
+                        Match(
+                            before=stood,
+                            after=json_pointer.format(("control_pages", page, "settings", label)),
+                            by="alias",
+                        )
+                    )
     return result

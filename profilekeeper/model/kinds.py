@@ -38,7 +38,9 @@ class SettingKind:
     hangs_on: tuple[str, ...]
 
 
-FREE = SettingKind(title="", description="A free key.", quantity="free", unit="", agreement="note", within="", hangs_on=())
+FREE = SettingKind(
+    title="", description="A free key.", quantity="free", unit="", agreement="note", within="", hangs_on=()
+)
 
 
 @dataclass(slots=True)
@@ -60,7 +62,9 @@ class SettingNode:
 @cache
 def root() -> SettingNode:
     """The place of a whole profile in the schema now in force."""
-    base = SettingKind(title="", description="", quantity="", unit="", agreement="agrees", within="", hangs_on=())
+    base = SettingKind(
+        title="", description="", quantity="", unit="", agreement="agrees", within="", hangs_on=()
+    )
     return _node(schema("profile"), base, "")
 
 

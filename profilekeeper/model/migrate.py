@@ -22,7 +22,9 @@ def version_of(data: object, source: str = "") -> tuple[int, int]:
     """
     raw = data.get("profile") if isinstance(data, Mapping) else None
     if isinstance(raw, bool) or not isinstance(raw, (int, Decimal)):
-        raise InvalidProfile(f"{source or 'the file'}: /profile is missing; a machine record begins with profile: {CURRENT_VERSION}")
+        raise InvalidProfile(
+            f"{source or 'the file'}: /profile is missing; a machine record begins with profile: {CURRENT_VERSION}"
+        )
     major, _, minor = f"{raw:f}".partition(".") if isinstance(raw, Decimal) else (str(raw), "", "")
     version = (int(major), int(minor or 0))
     if not 1 <= version[0] <= CURRENT_VERSION:
@@ -68,7 +70,9 @@ def _with_frames(data: dict[str, Any]) -> dict[str, Any]:
     for name in ("positions", "tool_changes", "work_offsets"):
         if isinstance(data.get(name), Mapping):
             data[name] = {
-                key: {"frame": "machine", "tool_length_active": False, **item} if isinstance(item, Mapping) else item
+                key: {"frame": "machine", "tool_length_active": False, **item}
+                if isinstance(item, Mapping)
+                else item
                 for key, item in data[name].items()
             }
     return data

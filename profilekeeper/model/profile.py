@@ -58,14 +58,27 @@ class Branch:
 
     def at(self, key: str) -> Branch:
         """The branch below a key; an empty one where there is none."""
-        return Branch(settings=self.settings, pointer=json_pointer.join(self.pointer, key), data=self.raw(key))
+        return Branch(
+            settings=self.settings, pointer=json_pointer.join(self.pointer, key), data=self.raw(key)
+        )
 
     def each(self, key: str) -> Iterator[tuple[str, Branch]]:
         """The named (or numbered) branches below a key, in file order."""
         inner = self.at(key)
-        items: Any = inner.data.items() if isinstance(inner.data, Mapping) else enumerate(inner.data) if isinstance(inner.data, list) else ()
+        items: Any = (
+            inner.data.items()
+            if isinstance(inner.data, Mapping)
+            else enumerate(inner.data)
+            if isinstance(inner.data, list)
+            else ()
+        )
         for name, data in items:
-            yield str(name), Branch(settings=self.settings, pointer=json_pointer.join(inner.pointer, str(name)), data=data)
+            yield (
+                str(name),
+                Branch(
+                    settings=self.settings, pointer=json_pointer.join(inner.pointer, str(name)), data=data
+                ),
+            )
 
     def __bool__(self) -> bool:
         return self.data is not None
@@ -168,7 +181,9 @@ def _read(data: object, source: str) -> tuple[tuple[Problem, ...], Profile | Non
     return found, Profile(data=present, settings=settings, version=version, notices=notices, source=source)
 
 
-def _ahead(version: tuple[int, int], found: tuple[Problem, ...]) -> tuple[tuple[Problem, ...], tuple[Problem, ...]]:
+def _ahead(
+    version: tuple[int, int], found: tuple[Problem, ...]
+) -> tuple[tuple[Problem, ...], tuple[Problem, ...]]:
     """Keys that a later minor version may know, apart from real problems."""
     if version[0] != CURRENT_VERSION or version[1] == 0:
         return (), found
@@ -178,8 +193,12 @@ def _ahead(version: tuple[int, int], found: tuple[Problem, ...]) -> tuple[tuple[
 def _notices(version: tuple[int, int], ahead: tuple[Problem, ...]) -> tuple[str, ...]:
     notices = []
     if version[0] < CURRENT_VERSION:
-        notices.append(f"the file is of format {version[0]}; it is read as format {CURRENT_VERSION} and stays as it is until it is recorded anew")
+        notices.append(
+            f"the file is of format {version[0]}; it is read as format {CURRENT_VERSION} and stays as it is until it is recorded anew"
+        )
     if ahead:
         keys = ", ".join(p.pointer for p in ahead)
-        notices.append(f"the file is of format {version[0]}.{version[1]}, newer than this program; kept but not understood: {keys}")
+        notices.append(
+            f"the file is of format {version[0]}.{version[1]}, newer than this program; kept but not understood: {keys}"
+        )
     return tuple(notices)

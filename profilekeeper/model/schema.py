@@ -111,7 +111,11 @@ def _worded(error: Any) -> Iterable[Problem]:
     if kind in ("anyOf", "oneOf") and error.context:
         return tuple(_of_branch(error, at))
     if kind == "propertyNames" or (error.parent is not None and error.parent.validator == "propertyNames"):
-        return (Problem(pointer=at, message=f"{_shown(error.instance)} cannot be a name here: {_description(error)}"),)
+        return (
+            Problem(
+                pointer=at, message=f"{_shown(error.instance)} cannot be a name here: {_description(error)}"
+            ),
+        )
     word = _WORDS.get(kind)
     message = word(error) if word else str(error.message)
     return (Problem(pointer=at, message=message),)
@@ -123,8 +127,16 @@ def _unknown_keys(error: Any, at: str) -> Iterator[Problem]:
         if key in known or str(key).startswith("x-"):
             continue
         near = difflib.get_close_matches(str(key), known, n=1, cutoff=0.6)
-        hint = f"did you mean {near[0]}?" if near else f"known here: {_listed(known)}; a key of your own begins with x-"
-        yield Problem(pointer=json_pointer.join(at, str(key)), message=f"{key} is not a key of a profile; {hint}", unknown_key=str(key))
+        hint = (
+            f"did you mean {near[0]}?"
+            if near
+            else f"known here: {_listed(known)}; a key of your own begins with x-"
+        )
+        yield Problem(
+            pointer=json_pointer.join(at, str(key)),
+            message=f"{key} is not a key of a profile; {hint}",
+            unknown_key=str(key),
+        )
 
 
 def _of_branch(error: Any, at: str) -> Iterator[Problem]:
@@ -174,7 +186,9 @@ _WORDS: dict[str, Any] = {
     "minItems": lambda e: f"{len(e.instance)} given, at least {e.validator_value} wanted; {_description(e)}",
     "maxItems": lambda e: f"{len(e.instance)} given, at most {e.validator_value} wanted; {_description(e)}",
     "items": lambda e: f"more is given than wanted; {_description(e)}",
-    "maxLength": lambda e: f"the text is {len(e.instance)} characters long, at most {e.validator_value} wanted",
+    "maxLength": lambda e: (
+        f"the text is {len(e.instance)} characters long, at most {e.validator_value} wanted"
+    ),
 }
 
 

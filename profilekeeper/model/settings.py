@@ -7,16 +7,33 @@ This is the one flat view that changes, comparison, limits and sheets work on, s
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any
 
 from profilekeeper.errors import InvalidQuantity
 from profilekeeper.model.kinds import FREE, SettingKind, SettingNode, root
 from profilekeeper.model.schema import Problem
-from profilekeeper.quantities import Angle, Length, LengthUnit, Quantity, parse_angle, parse_length, parse_quantity
+from profilekeeper.quantities import (
+    Angle,
+    Length,
+    LengthUnit,
+    Quantity,
+    parse_angle,
+    parse_length,
+    parse_quantity,
+)
 
-__all__ = ["EMPTY_LIST", "EMPTY_MAPPING", "Setting", "SettingReader", "Value", "read_settings"]
+__all__ = [
+    "EMPTY_LIST",
+    "EMPTY_MAPPING",
+    "Setting",
+    "SettingReader",
+    "Value",
+    "pointers_like",
+    "read_settings",
+]
 
 Value = Length | Angle | Quantity | Decimal | str | bool | None
 """What a setting can be: a quantity with its unit, a plain number, a text, yes or no, or blank."""
@@ -53,7 +70,9 @@ class SettingReader:
         else:
             self._leaf(data, node.kind if node else FREE, at, context)
 
-    def _read_mapping(self, data: Mapping[str, Any], node: SettingNode | None, at: str, context: object) -> None:
+    def _read_mapping(
+        self, data: Mapping[str, Any], node: SettingNode | None, at: str, context: object
+    ) -> None:
         if not data:
             self.settings[at] = Setting(at, EMPTY_MAPPING, node.kind if node else FREE)
             return
@@ -76,6 +95,8 @@ class SettingReader:
         except InvalidQuantity as error:
             self.problems.append(Problem(pointer=at, message=str(error)))
             value = str(raw)
+        if kind.quantity == "page value":
+            kind = _page_kind(kind, _about(at, context))
         self.settings[at] = Setting(at, value, kind)
 
     def _value(self, raw: Any, kind: SettingKind, at: str, context: object) -> Value:
@@ -101,7 +122,44 @@ def read_settings(data: Mapping[str, Any]) -> tuple[dict[str, Setting], tuple[Pr
     unit = LengthUnit(str(data.get("units", {}).get("length", "mm")))
     reader = SettingReader(unit=unit, rotary_axes=_rotary_axes(data), settings={}, problems=[])
     reader.read(data, root(), "", {})
+    _overrule(reader.settings, data.get("agreement"))
     return reader.settings, tuple(reader.problems)
+
+
+def _overrule(settings: dict[str, Setting], agreement: object) -> None:
+    """Let the profile's own `agreement` say how its settings relate to sister machines."""
+    if not isinstance(agreement, Mapping):
+        return
+    for pattern, word in agreement.items():
+        for pointer in pointers_like(settings, str(pattern)):
+            setting = settings[pointer]
+            settings[pointer] = Setting(pointer, setting.value, _in_agreement(setting.kind, str(word), ""))
+
+
+def pointers_like(settings: Mapping[str, Setting], pattern: str) -> tuple[str, ...]:
+    """The pointers at or below a pattern in which `*` stands for any one step, in file order."""
+    if "*" not in pattern:
+        return tuple(p for p in settings if p == pattern or p.startswith(pattern + "/"))
+    wanted = pattern.split("/")
+    return tuple(p for p in settings if _is_like(p.split("/"), wanted))
+
+
+def _is_like(steps: Sequence[str], wanted: Sequence[str]) -> bool:
+    return len(steps) >= len(wanted) and all(w in ("*", step) for w, step in zip(wanted, steps, strict=False))
+
+
+@lru_cache(maxsize=256)
+def _in_agreement(kind: SettingKind, agreement: str, within: str) -> SettingKind:
+    return replace(kind, agreement=agreement, within=within)
+
+
+def _page_kind(kind: SettingKind, about: Mapping[str, Any]) -> SettingKind:
+    """What the page value itself, or its column, says of its relation to sister machines."""
+    if "agreement" not in about and "hangs_on" not in about:
+        return kind
+    hangs_on = tuple(str(h) for h in about.get("hangs_on", ()))
+    said = _in_agreement(kind, str(about.get("agreement", kind.agreement)), str(about.get("within", "")))
+    return replace(said, hangs_on=hangs_on) if hangs_on else said
 
 
 def _rotary_axes(data: Mapping[str, Any]) -> frozenset[str]:
