@@ -9,6 +9,7 @@ from __future__ import annotations
 
 __all__ = [
     "BadName",
+    "DiskFailed",
     "DiskFull",
     "FileBehind",
     "FileMissing",
@@ -256,6 +257,15 @@ class DiskFull(StoreError):
         super().__init__(
             f"no room is left on the disk that holds {folder}; nothing was recorded: make room and try again"
         )
+
+
+class DiskFailed(StoreError):
+    """The disk or the system refused to read or write, for a reason other than lack of room."""
+
+    def __init__(self, folder: str, why: str) -> None:
+        self.folder = folder
+        self.why = why
+        super().__init__(f"{folder} could not be read or written ({why}); check the disk and try again")
 
 
 class GitMissing(StoreError):
