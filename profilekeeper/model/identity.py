@@ -108,9 +108,7 @@ def _matched(
             if by != "id" and _are_different(left[mine], right[its]):
                 continue
             result.append(
-                Match(
-                    before=json_pointer.format((group, mine)), after=json_pointer.format((group, its)), by=by
-                )
+                Match(before=json_pointer.format((group, mine)), after=json_pointer.format((group, its)), by=by)
             )
             del left[mine], right[its]
     return result
@@ -143,11 +141,7 @@ def _by_shape(_: str, item: Any) -> object:
 
 
 def _frozen(section: Any) -> object:
-    return (
-        tuple(sorted((k, str(v)) for k, v in section.items()))
-        if isinstance(section, Mapping)
-        else str(section)
-    )
+    return tuple(sorted((k, str(v)) for k, v in section.items())) if isinstance(section, Mapping) else str(section)
 
 
 def _by_key(name: str, _: Any) -> object:
@@ -159,9 +153,7 @@ def _moved(after: Profile) -> list[Match]:
     if not isinstance(moved, Mapping):
         return []
     return [
-        Match(before=str(old), after=str(new), by="moved")
-        for new, old in moved.items()
-        if str(new) in after.settings
+        Match(before=str(old), after=str(new), by="moved") for new, old in moved.items() if str(new) in after.settings
     ]
 
 

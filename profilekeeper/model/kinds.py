@@ -62,9 +62,7 @@ class SettingNode:
 @cache
 def root() -> SettingNode:
     """The place of a whole profile in the schema now in force."""
-    base = SettingKind(
-        title="", description="", quantity="", unit="", agreement="agrees", within="", hangs_on=()
-    )
+    base = SettingKind(title="", description="", quantity="", unit="", agreement="agrees", within="", hangs_on=())
     return _node(schema("profile"), base, "")
 
 

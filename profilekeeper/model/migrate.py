@@ -70,9 +70,7 @@ def _with_frames(data: dict[str, Any]) -> dict[str, Any]:
     for name in ("positions", "tool_changes", "work_offsets"):
         if isinstance(data.get(name), Mapping):
             data[name] = {
-                key: {"frame": "machine", "tool_length_active": False, **item}
-                if isinstance(item, Mapping)
-                else item
+                key: {"frame": "machine", "tool_length_active": False, **item} if isinstance(item, Mapping) else item
                 for key, item in data[name].items()
             }
     return data

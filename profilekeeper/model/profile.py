@@ -58,9 +58,7 @@ class Branch:
 
     def at(self, key: str) -> Branch:
         """The branch below a key; an empty one where there is none."""
-        return Branch(
-            settings=self.settings, pointer=json_pointer.join(self.pointer, key), data=self.raw(key)
-        )
+        return Branch(settings=self.settings, pointer=json_pointer.join(self.pointer, key), data=self.raw(key))
 
     def each(self, key: str) -> Iterator[tuple[str, Branch]]:
         """The named (or numbered) branches below a key, in file order."""
@@ -75,9 +73,7 @@ class Branch:
         for name, data in items:
             yield (
                 str(name),
-                Branch(
-                    settings=self.settings, pointer=json_pointer.join(inner.pointer, str(name)), data=data
-                ),
+                Branch(settings=self.settings, pointer=json_pointer.join(inner.pointer, str(name)), data=data),
             )
 
     def __bool__(self) -> bool:
@@ -181,9 +177,7 @@ def _read(data: object, source: str) -> tuple[tuple[Problem, ...], Profile | Non
     return found, Profile(data=present, settings=settings, version=version, notices=notices, source=source)
 
 
-def _ahead(
-    version: tuple[int, int], found: tuple[Problem, ...]
-) -> tuple[tuple[Problem, ...], tuple[Problem, ...]]:
+def _ahead(version: tuple[int, int], found: tuple[Problem, ...]) -> tuple[tuple[Problem, ...], tuple[Problem, ...]]:
     """Keys that a later minor version may know, apart from real problems."""
     if version[0] != CURRENT_VERSION or version[1] == 0:
         return (), found

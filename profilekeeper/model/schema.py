@@ -111,11 +111,7 @@ def _worded(error: Any) -> Iterable[Problem]:
     if kind in ("anyOf", "oneOf") and error.context:
         return tuple(_of_branch(error, at))
     if kind == "propertyNames" or (error.parent is not None and error.parent.validator == "propertyNames"):
-        return (
-            Problem(
-                pointer=at, message=f"{_shown(error.instance)} cannot be a name here: {_description(error)}"
-            ),
-        )
+        return (Problem(pointer=at, message=f"{_shown(error.instance)} cannot be a name here: {_description(error)}"),)
     word = _WORDS.get(kind)
     message = word(error) if word else str(error.message)
     return (Problem(pointer=at, message=message),)
@@ -127,11 +123,7 @@ def _unknown_keys(error: Any, at: str) -> Iterator[Problem]:
         if key in known or str(key).startswith("x-"):
             continue
         near = difflib.get_close_matches(str(key), known, n=1, cutoff=0.6)
-        hint = (
-            f"did you mean {near[0]}?"
-            if near
-            else f"known here: {_listed(known)}; a key of your own begins with x-"
-        )
+        hint = f"did you mean {near[0]}?" if near else f"known here: {_listed(known)}; a key of your own begins with x-"
         yield Problem(
             pointer=json_pointer.join(at, str(key)),
             message=f"{key} is not a key of a profile; {hint}",
@@ -158,7 +150,8 @@ def _of_branch(error: Any, at: str) -> Iterator[Problem]:
 
 def _type_words(error: Any) -> str:
     wanted = error.validator_value if isinstance(error.validator_value, list) else [error.validator_value]
-    return f"{_shown(error.instance)} is {_kind_of(error.instance)}, wanted {' or '.join(_TYPES.get(w, w) for w in wanted)}; {_description(error)}"
+    kinds = " or ".join(_TYPES.get(str(w), str(w)) for w in wanted)
+    return f"{_shown(error.instance)} is {_kind_of(error.instance)}, wanted {kinds}; {_description(error)}"
 
 
 def _required_words(error: Any) -> str:
@@ -167,7 +160,9 @@ def _required_words(error: Any) -> str:
 
 
 def _one_of_words(error: Any) -> str:
-    return f"{_shown(error.instance)} is none of the words known here: {_listed([str(v) for v in error.validator_value])}"
+    return (
+        f"{_shown(error.instance)} is none of the words known here: {_listed([str(v) for v in error.validator_value])}"
+    )
 
 
 _TYPES = {
@@ -186,9 +181,7 @@ _WORDS: dict[str, Any] = {
     "minItems": lambda e: f"{len(e.instance)} given, at least {e.validator_value} wanted; {_description(e)}",
     "maxItems": lambda e: f"{len(e.instance)} given, at most {e.validator_value} wanted; {_description(e)}",
     "items": lambda e: f"more is given than wanted; {_description(e)}",
-    "maxLength": lambda e: (
-        f"the text is {len(e.instance)} characters long, at most {e.validator_value} wanted"
-    ),
+    "maxLength": lambda e: f"the text is {len(e.instance)} characters long, at most {e.validator_value} wanted",
 }
 
 
@@ -197,7 +190,7 @@ def _kind_of(value: object) -> str:
         (bool, "true or false"), (type(None), "empty"), (str, "a text"),
         ((int, Decimal), "a number"), (Mapping, "a mapping"), (list, "a list"),
     ):  # fmt: skip
-        if isinstance(value, kinds):  # type: ignore[arg-type]  # a tuple of types is fine for isinstance
+        if isinstance(value, kinds):
             return word
     return "something else"
 

@@ -70,9 +70,7 @@ class SettingReader:
         else:
             self._leaf(data, node.kind if node else FREE, at, context)
 
-    def _read_mapping(
-        self, data: Mapping[str, Any], node: SettingNode | None, at: str, context: object
-    ) -> None:
+    def _read_mapping(self, data: Mapping[str, Any], node: SettingNode | None, at: str, context: object) -> None:
         if not data:
             self.settings[at] = Setting(at, EMPTY_MAPPING, node.kind if node else FREE)
             return
