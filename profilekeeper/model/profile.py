@@ -188,7 +188,8 @@ def _notices(version: tuple[int, int], ahead: tuple[Problem, ...]) -> tuple[str,
     notices = []
     if version[0] < CURRENT_VERSION:
         notices.append(
-            f"the file is of format {version[0]}; it is read as format {CURRENT_VERSION} and stays as it is until it is recorded anew"
+            f"the file is of format {version[0]}; it is read as format {CURRENT_VERSION} "
+            "and stays as it is until it is recorded anew"
         )
     if ahead:
         keys = ", ".join(p.pointer for p in ahead)
