@@ -34,9 +34,7 @@ EXACT = Context(
 
 # Emin 0 puts the last permitted decimal place at 1 - DIGITS, so that one call of `plus` tells
 # whether a number fits in DIGITS places; its result is thrown away.
-_DOMAIN = Context(
-    prec=DIGITS, Emin=0, Emax=DIGITS - 1, traps=[Rounded, Inexact, Clamped, Overflow, InvalidOperation]
-)
+_DOMAIN = Context(prec=DIGITS, Emin=0, Emax=DIGITS - 1, traps=[Rounded, Inexact, Clamped, Overflow, InvalidOperation])
 
 _ZERO = Decimal(0)
 
@@ -54,9 +52,7 @@ def check_number(number: Decimal) -> None:
     try:
         _DOMAIN.plus(number)
     except DecimalException:
-        raise InvalidQuantity(
-            f"the number needs more than {DIGITS} digits; write at most {DIGITS} digits"
-        ) from None
+        raise InvalidQuantity(f"the number needs more than {DIGITS} digits; write at most {DIGITS} digits") from None
 
 
 def exact_product(a: Decimal, b: Decimal | int) -> Decimal:

@@ -86,7 +86,5 @@ class Length(Measure):
             return self
         number = exact_quotient(self.mm, unit.mm_each)
         if number is None:
-            raise InvalidQuantity(
-                f"{self} has no exact decimal in {unit}; round it to a resolution given in {unit}"
-            )
+            raise InvalidQuantity(f"{self} has no exact decimal in {unit}; round it to a resolution given in {unit}")
         return Length(number, unit)

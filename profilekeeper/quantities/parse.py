@@ -23,11 +23,11 @@ from profilekeeper.quantities.written import Head, read_head
 
 _FEET = (
     r"([+-]?) *([0-9]+) *(?:'|ft\.?|foot|feet) *[- ]? *"
-    r"([0-9./ -]+?) *(?:\"|''|in\.?|inch|inches)"
+    r"([0-9./ -]+?) *(?:\"|in\.?|inch|inches)"
 )
 _MINUTES = (
     rf"([+-]?) *([0-9]+) *(?:{DEGREE}|deg) *"
-    r"([0-9]+\.?[0-9]*) *'(?: *([0-9]+\.?[0-9]*) *(?:\"|''))?"
+    r"([0-9]+\.?[0-9]*) *'(?: *([0-9]+\.?[0-9]*) *\")?"
 )
 
 
@@ -92,9 +92,7 @@ def _length_unit(text: str, head: Head, default: LengthUnit | None) -> LengthUni
         raise InvalidQuantity(f"{quoted(text)} is an angle where a length is wanted; write {LENGTH_UNITS}")
     if head.rest.lower() in ("m", "mm", "mil", "mils", "thou"):
         raise InvalidQuantity(f"the unit of {quoted(text)} can be misread; write it in {LENGTH_UNITS}")
-    raise InvalidQuantity(
-        f"{quoted(head.rest)} in {quoted(text)} is not a unit of length; write {LENGTH_UNITS}"
-    )
+    raise InvalidQuantity(f"{quoted(head.rest)} in {quoted(text)} is not a unit of length; write {LENGTH_UNITS}")
 
 
 def _default_length_unit(text: str, head: Head, default: LengthUnit | None) -> LengthUnit:

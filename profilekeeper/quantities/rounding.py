@@ -77,9 +77,7 @@ def round_inward(value: M, resolution: M, towards: M) -> Rounded[M]:
     rounded = round_up(value, resolution) if towards > value else round_down(value, resolution)
     low, high = min(value, towards), max(value, towards)
     if not low <= rounded.value <= high:
-        raise InvalidQuantity(
-            f"no multiple of {resolution} lies between {low} and {high}; use a finer resolution"
-        )
+        raise InvalidQuantity(f"no multiple of {resolution} lies between {low} and {high}; use a finer resolution")
     return rounded
 
 

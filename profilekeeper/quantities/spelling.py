@@ -40,7 +40,7 @@ _LENGTH_WORDS = {
     LengthUnit.MM: "mm MM millimetre millimetres millimeter millimeters",
     LengthUnit.CM: "cm CM centimetre centimetres centimeter centimeters",
     LengthUnit.M: "m metre metres meter meters",
-    LengthUnit.IN: "in IN In in. \" '' inch inches",
+    LengthUnit.IN: 'in IN In in. " inch inches',
     LengthUnit.FT: "ft FT Ft ft. ' foot feet",
     LengthUnit.UM: f"{MICRO}m um micrometre micrometres micrometer micrometers micron microns",
 }
@@ -49,10 +49,7 @@ _ANGLES = {DEGREE, "deg", "degs", "deg.", "degree", "degrees"}
 
 # Only where no other unit differs by case alone: never ms/Ms, mW/MW, mPa/MPa.
 _FOLDED = {
-    **{
-        name.casefold(): name
-        for name in ["Hz", "kHz", "rpm", "bar", "psi", "A", "V", "kW", "kN", "Nm", "kPa"]
-    },
+    **{name.casefold(): name for name in ["Hz", "kHz", "rpm", "bar", "psi", "A", "V", "kW", "kN", "Nm", "kPa"]},
     **dict.fromkeys(("/min", "1/min", "min-1", "min^-1", "min⁻¹"), "1/min"),
     **dict.fromkeys(("rev/min", "r/min", "u/min"), "rpm"),
     **dict.fromkeys(("%", "percent", "pct"), "%"),
@@ -74,10 +71,8 @@ def plain(text: str, wanted: str) -> str:
     if not isinstance(text, str):
         raise InvalidQuantity(f"{wanted} is read from text, not from a {type(text).__name__}")
     if len(text) > _TEXT_LENGTH:
-        raise InvalidQuantity(
-            f"{quoted(text)} has {len(text)} characters; write {wanted} with at most {DIGITS} digits"
-        )
-    trimmed = text.translate(_PLAIN).strip()
+        raise InvalidQuantity(f"{quoted(text)} has {len(text)} characters; write {wanted} with at most {DIGITS} digits")
+    trimmed = text.translate(_PLAIN).replace("''", '"').strip()
     if not trimmed:
         raise InvalidQuantity(f"nothing was written where {wanted} is wanted; write a number, such as 12.5")
     return trimmed

@@ -24,7 +24,7 @@ _EXPONENT = r"[+-]?[0-9.]+ ?(?:[eE]|[x×*·] ?10\^?)[+-]?[0-9]+"
 _HEXADECIMAL = r"[+-]?0[xXbBoO][0-9a-fA-F]"
 _SIGN_BEHIND = r"([0-9.]++) ?([+-])(?! ?[0-9.])"
 _FEET_UNMARKED = r"[+-]?[0-9.]+ ?' ?[0-9]"
-_TWO_NUMBERS = r"[+-]? *[0-9]*+(?:\.[0-9]*+)?+ *[0-9.+\-,_\\]"
+_TWO_NUMBERS = r"[+-]?+ *+(?=\.?[0-9])[0-9]*+(?:\.[0-9]*+)?+ *[0-9.+\-,_\\]"
 
 
 class Head(NamedTuple):
@@ -113,9 +113,7 @@ def _refuse_misreadable(text: str, written: str, wanted: str) -> None:
         raise InvalidQuantity(f"{shown} reads as more than one number; write {wanted} with one number")
 
 
-def _refuse_grouped(
-    shown: str, sign: str, groups: str, mark: str, point: str | None, rest: str | None
-) -> None:
+def _refuse_grouped(shown: str, sign: str, groups: str, mark: str, point: str | None, rest: str | None) -> None:
     """Digits in groups of three: thousands marks, or a decimal comma that looks like one."""
     is_single = groups.count(mark) == 1 and not point
     if mark == point or (mark == "." and is_single):
@@ -135,9 +133,7 @@ def _fraction(text: str, sign: str, whole: str | None, top: str, bottom: str) ->
     if under == 0:
         raise InvalidQuantity(f"{quoted(text)} divides by zero; write a fraction such as 5/8")
     if whole and over >= under:
-        raise InvalidQuantity(
-            f"{quoted(text)} has a fraction of 1 or more; write a whole number and less, as 7 5/8"
-        )
+        raise InvalidQuantity(f"{quoted(text)} has a fraction of 1 or more; write a whole number and less, as 7 5/8")
     total = Decimal(int(whole or 0) * under + over)
     number = exact_quotient(total, Decimal(under))
     if number is None or -int(number.as_tuple().exponent) > DIGITS:
