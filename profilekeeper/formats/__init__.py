@@ -14,14 +14,28 @@ if TYPE_CHECKING:
     from profilekeeper.formats.json_text import dumps_json, loads_json
     from profilekeeper.formats.limits import MAX_BYTES
     from profilekeeper.formats.strict_yaml import loads
+    from profilekeeper.formats.yaml_marks import Place, locate, locate_key, positions
 
-__all__ = ["MAX_BYTES", "dumps_json", "loads", "loads_json"]
+__all__ = [
+    "MAX_BYTES",
+    "Place",
+    "dumps_json",
+    "loads",
+    "loads_json",
+    "locate",
+    "locate_key",
+    "positions",
+]
 
 _HOME = {
     "MAX_BYTES": "limits",
+    "Place": "yaml_marks",
     "dumps_json": "json_text",
-    "loads_json": "json_text",
     "loads": "strict_yaml",
+    "loads_json": "json_text",
+    "locate": "yaml_marks",
+    "locate_key": "yaml_marks",
+    "positions": "yaml_marks",
 }
 
 
