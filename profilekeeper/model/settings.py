@@ -12,7 +12,8 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
-from profilekeeper.errors import InvalidQuantity
+from profilekeeper.errors import InvalidQuantity, UnknownName
+from profilekeeper.model import pointer as json_pointer
 from profilekeeper.model.kinds import FREE, SettingKind, SettingNode, root
 from profilekeeper.model.schema import Problem
 from profilekeeper.quantities import (
@@ -122,6 +123,27 @@ def read_settings(data: Mapping[str, Any]) -> tuple[dict[str, Setting], tuple[Pr
     reader.read(data, root(), "", {})
     _overrule(reader.settings, data.get("agreement"))
     return reader.settings, tuple(reader.problems)
+
+
+def quantity_at(data: Mapping[str, Any], pointer: str) -> str:
+    """The kind of quantity the schema wants at a pointer of a profile, whether or not a value is there yet.
+
+    One of length, angle, number, count, text, choice, date, identity, notation, page value, free; empty where
+    the schema knows the place but no single value belongs there.
+    Raises:  UnknownName, if the schema knows no such place.
+    """
+    tokens = json_pointer.parse(pointer)
+    node: SettingNode | None = root()
+    for depth, token in enumerate(tokens):
+        node = node.child(token) if node else None
+        if token.startswith("x-"):
+            return "free"
+        if node is None:
+            raise UnknownName(f"{json_pointer.format(tokens[: depth + 1])} is no setting of a machine record")
+    quantity = node.kind.quantity if node else ""
+    if quantity == "by axis":
+        return "angle" if tokens[1] in _rotary_axes(data) or tokens[1][:1] in "ABC" else "length"
+    return quantity
 
 
 def _overrule(settings: dict[str, Setting], agreement: object) -> None:
