@@ -10,13 +10,14 @@ from profilekeeper.errors import InvalidQuantity
 from profilekeeper.quantities.exact import DIGITS, check_number, exact_quotient
 from profilekeeper.quantities.spelling import plain, quoted
 
+# Patterns are compiled, and kept by `re`, when the first text is read: start-up is not slowed.
 # ASCII digits on purpose: \d also matches digits that no control shows.
-_HEAD = re.compile(
+_HEAD = (
     r"(?P<sign>[+-]?) *"
     r"(?:(?:(?P<whole>[0-9]+)(?: +|-))?(?P<top>[0-9]+) ?/ ?(?P<bottom>[0-9]+)"
     r"|(?P<decimal>[0-9]+\.?[0-9]*|\.[0-9]+)) *"
 )
-# Only for refusals, so compiled (and kept by `re`) when the first one is composed.
+# Only for refusals:
 _SUSPECT = ",.+-_\\0123456789eExXbBoO×*·'"
 _GROUPED = r"([+-]?)([0-9]{1,3}(?:([ ,.'_])[0-9]{3})(?:\3[0-9]{3})*)(?:([.,])([0-9]+))?(?![0-9.,])"
 _COMMA = r"([+-]?[0-9]*),([0-9]+)(?![0-9.,])"
@@ -58,7 +59,7 @@ def read_head(text: str, wanted: str) -> Head:
              misread; `wanted` says in the message what is looked for ("a length").
     """
     written = plain(text, wanted)
-    found = _HEAD.match(written)
+    found = re.match(_HEAD, written)
     if not found:
         refuse(text, written, wanted)
     rest = written[found.end() :]

@@ -47,6 +47,7 @@ REFUSED = [
     ("1/3", "such as 0.3333"),
     ("1/0", "divides by zero"),
     ("7 9/8", "fraction of 1 or more"),
+    ("7 8/8", "fraction of 1 or more"),
     ("1/" + str(2**40), "no exact decimal"),
     ("7 mm", "after the number"),
     ("--5", "is not a number; write a number such as -0.415"),
