@@ -1,0 +1,78 @@
+"""What a write is about to do, kept on disk while it does it, so that a broken one can be finished.
+
+The branch is the only truth about what is recorded. The journal only says which files in the folder may
+still lag behind it: such a file holds either its old or its new content, and is then brought to what the
+branch says; one that holds anything else was edited by hand and is left alone.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from profilekeeper.store.failpoints import reach
+from profilekeeper.store.files import sync_folder, write_all
+from profilekeeper.store.git import Layout
+from profilekeeper.store.records import BlobId, Revision
+
+__all__ = ["Journal", "drop_journal", "journal_path", "read_journal", "write_journal"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Journal:
+    """One write in progress: the branch before and after, and for each file its old and new blob id."""
+
+    branch: str
+    old: Revision | None
+    new: Revision
+    files: Mapping[str, tuple[BlobId | None, BlobId | None]]
+
+
+def journal_path(layout: Layout) -> Path:
+    """Where the journal lies while a write is going on."""
+    return layout.own / "journal"
+
+
+def write_journal(layout: Layout, journal: Journal) -> None:
+    """Put the journal on disk, durably. Raises: OSError."""
+    body = json.dumps(
+        {"branch": journal.branch, "old": journal.old, "new": journal.new, "files": dict(journal.files)},
+        sort_keys=True,
+    ).encode()
+    data = body + b"\n" + hashlib.sha256(body).hexdigest().encode() + b"\n"
+    descriptor = os.open(journal_path(layout), os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o666)
+    try:
+        write_all(descriptor, data[: len(data) // 2])
+        reach("inside-journal")
+        write_all(descriptor, data[len(data) // 2 :])
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+    sync_folder(layout.own)
+
+
+def read_journal(layout: Layout) -> Journal | None:
+    """The write that was going on; None if there is no journal, or one cut short before it counted.
+
+    A journal is whole on disk before the branch moves, so one cut short belongs to a write that did not
+    happen.
+    """
+    try:
+        data = journal_path(layout).read_bytes()
+    except FileNotFoundError:
+        return None
+    body, _, check = data.partition(b"\n")
+    if check != hashlib.sha256(body).hexdigest().encode() + b"\n":
+        return None
+    raw = json.loads(body)
+    files = {path: (old, new) for path, (old, new) in raw["files"].items()}
+    return Journal(branch=raw["branch"], old=raw["old"], new=raw["new"], files=files)
+
+
+def drop_journal(layout: Layout) -> None:
+    """The write is finished, or never happened."""
+    journal_path(layout).unlink(missing_ok=True)
