@@ -51,18 +51,20 @@ def loads(text: str | bytes, *, source: str = "") -> object:
 
 
 def _check_gaps(text: str, source: str) -> None:
-    """Refuse a tab or a question mark outside of texts and comments.
+    """Refuse a tab outside of quotes, text blocks and comments, and a question mark before a name.
 
     One parser takes a tab behind a colon for a space, the next refuses the file; a question mark
     leads an explicit key, which nobody who edits the file by hand expects.
     """
-    import yaml.events
+    from yaml.events import ScalarEvent, StreamEndEvent
 
     get, end = next_event_of(text), 0
-    while type(event := get()) is not yaml.events.StreamEndEvent:
-        if type(event) is yaml.events.ScalarEvent:
+    event = get()
+    while (kind := type(event)) is not StreamEndEvent:
+        if kind is ScalarEvent and (event.style or "\t" not in event.value):
             _check_gap(text, end, event.start_mark.index, source)
             end = event.end_mark.index
+        event = get()
     _check_gap(text, end, len(text), source)
 
 
