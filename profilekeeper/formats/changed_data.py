@@ -39,8 +39,8 @@ def changed(data: object, changes: Mapping[str, Change]) -> object:
 def in_order(data: object, changes: Mapping[str, Change]) -> list[tuple[str, Change]]:
     """The changes in the order in which they can be made one by one.
 
-    First new values for what is there, then removals (in a list from its end), then what is added,
-    so that every pointer still names its place when its turn comes.
+    First new values for what is there, then what is added, then removals, in a list from its end:
+    so every pointer still names the place it names in the data as given when its turn comes.
 
     Raises:  UnknownName for a place that leads nowhere, UsageError for changes that overlap.
     """
@@ -55,7 +55,7 @@ def in_order(data: object, changes: Mapping[str, Change]) -> list[tuple[str, Cha
         else:
             (here if _is_there(data, pointer) else new).append((pointer, change))
     gone.sort(key=lambda pair: _natural(pair[0]), reverse=True)
-    return here + gone + _new_in_order(data, new)
+    return here + _new_in_order(data, new) + gone
 
 
 def _refuse_overlaps(changes: Mapping[str, Change]) -> None:

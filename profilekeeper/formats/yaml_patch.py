@@ -16,6 +16,7 @@ __all__ = ["appended", "inserted", "line_end_of", "removed", "replaced", "scalar
 Patch = tuple[int, int, str]
 _INDENT = re.compile(r"[ ]*")
 _TO_NEXT_LINE = re.compile(r"[ ]*(?:#[^\r\n]*)?(?:\r\n|\r|\n|$)")
+_BLOCK_HEADER = re.compile(r"[|>][0-9+-]*(?P<comment>[ ]+#[^\r\n]*)?")
 _COMMA = re.compile(r"\s*,[ ]*")
 _BREAK = re.compile(r"\r\n|\r|\n")
 
@@ -29,11 +30,15 @@ def line_end_of(text: str) -> str:
 def scalar_patch(text: str, node: Node, value: object, *, flow: bool) -> Patch:
     """What to put between which two indices so that a scalar has a new scalar value."""
     start, end = node.span.start, node.span.end
-    if node.style in ("|", ">") and isinstance(value, str) and "\n" in value:
+    if node.style not in ("|", ">"):
+        return start, end, _spaced(text, node, scalar_text(value, style=node.style, flow=flow))
+    header = _BLOCK_HEADER.match(text, start)
+    comment = (header and header.group("comment")) or ""
+    if isinstance(value, str) and "\n" in value:
         indent = _INDENT.match(text, _line_start(text, start))
-        lines = block_lines(value, len(indent.group()) if indent else 0)
-        return start, end, line_end_of(text).join(lines)
-    return start, end, _spaced(text, node, scalar_text(value, style=node.style, flow=flow))
+        first, *rest = block_lines(value, len(indent.group()) if indent else 0)
+        return start, end, line_end_of(text).join([first + comment, *rest])
+    return start, end, scalar_text(value) + comment
 
 
 def replaced(text: str, parent: Node, token: str, value: object) -> str:
@@ -119,19 +124,22 @@ def _replaced_in_line(text: str, node: Node, written: str) -> str:
 
 def _replaced_beside_dash(text: str, node: Node, lines: list[str]) -> str:
     beside = _beside_dash(lines, node.span.place.column - 3)
-    return _replaced_in_line(text, node, line_end_of(text).join(beside))
+    start, end = node.span.start, node.span.end
+    written, tail = _with_comment(text, end, beside)
+    return text[:start] + _spaced(text, node, written) + tail
 
 
 def _replaced_beside_name(text: str, node: Node, lines: list[str]) -> str:
     """What stood beside or below the name becomes a value beside it; a comment beside the name stays."""
     colon, below = _colon(text, node), _line_start(text, node.span.start)
-    written = " " + line_end_of(text).join(lines)
     if below <= colon:
-        return text[:colon] + written + text[node.span.end :]
-    after = _next_line(text, node.span.end)
-    if len(lines) > 1:
-        return _joined(text[:colon] + written, "", text[after:], text)
-    return text[:colon] + written + text[colon:below].rstrip("\r\n") + text[_line_stop(text, node.span.end) :]
+        written, tail = _with_comment(text, node.span.end, lines)
+        return text[:colon] + " " + written + tail
+    beside_name = text[colon : _line_stop(text, colon)]
+    between = text[_line_stop(text, colon) : below].rstrip("\r\n")
+    written = line_end_of(text).join([lines[0] + beside_name, *lines[1:]])
+    tail = text[_line_stop(text, node.span.end) :]
+    return text[:colon] + " " + written + between + (tail or line_end_of(text))
 
 
 def _replaced_below_name(text: str, node: Node, lines: list[str]) -> str:
@@ -140,6 +148,18 @@ def _replaced_below_name(text: str, node: Node, lines: list[str]) -> str:
     after = _next_line(text, node.span.end)
     head = text[:below] if below > colon else text[:colon] + text[node.span.end : after]
     return _joined(head, line_end_of(text).join(lines), text[after:], text)
+
+
+def _with_comment(text: str, end: int, lines: list[str]) -> tuple[str, str]:
+    """The lines joined, and the text behind `end`: a comment beside the old value goes beside the first line.
+
+    Behind the last one it would become part of a text below a | sign.
+    """
+    if len(lines) == 1:
+        return lines[0], text[end:]
+    stop = _line_stop(text, end)
+    written = line_end_of(text).join([lines[0] + text[end:stop], *lines[1:]])
+    return written, text[stop:] or line_end_of(text)
 
 
 def _emptied(text: str, parent: Node) -> str:
@@ -179,19 +199,14 @@ def _below_line(text: str, index: int, lines: list[str]) -> str:
 
 
 def _joined(head: str, lines: str, tail: str, text: str) -> str:
-    """Whole lines between two parts of a text; a file without a last line end keeps having none."""
+    """Whole lines between two parts of a text; they end in a line end, at the end of the file too."""
     ends = line_end_of(text)
-    if not head.endswith(("\n", "\r")):
-        head += ends if lines else ""
-    return head + lines + (ends + tail if tail or text.endswith(("\n", "\r")) else "")
+    return head + ("" if head.endswith(("\n", "\r")) else ends) + lines + ends + tail
 
 
 def _without_lines(text: str, start: int, end: int) -> str:
     """The text without the lines from `start` to that of `end`."""
-    after = _next_line(text, end)
-    if after == len(text) and not text.endswith(("\n", "\r")):
-        return text[:start].removesuffix("\n").removesuffix("\r")
-    return text[:start] + text[after:]
+    return text[:start] + text[_next_line(text, end) :]
 
 
 def _next_line(text: str, index: int) -> int:
