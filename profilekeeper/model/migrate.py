@@ -52,7 +52,7 @@ def _from_1_to_2(data: Mapping[str, Any]) -> dict[str, Any]:
     for name in ("tools", "sources"):
         if isinstance(data.get(name), Mapping):
             result[name] = {key: _dated(item) for key, item in data[name].items()}
-    return _with_frames(result)
+    return _with_pointers(_with_frames(result))
 
 
 def _dated(item: object) -> object:
@@ -69,11 +69,46 @@ def _with_frames(data: dict[str, Any]) -> dict[str, Any]:
     """Version 1 positions were machine readings of the spindle nose: version 2 says so."""
     for name in ("positions", "tool_changes", "work_offsets"):
         if isinstance(data.get(name), Mapping):
+            data[name] = {key: _framed(item) for key, item in data[name].items()}
+    for name, inner in (("setups", "tool_change"), ("routines", "ends")):
+        if isinstance(data.get(name), Mapping):
             data[name] = {
-                key: {"frame": "machine", "tool_length_active": False, **item} if isinstance(item, Mapping) else item
+                key: {**item, inner: _framed(item[inner])} if isinstance(item, Mapping) and inner in item else item
                 for key, item in data[name].items()
             }
     return data
+
+
+def _framed(item: object) -> object:
+    return {"frame": "machine", "tool_length_active": False, **item} if isinstance(item, Mapping) else item
+
+
+def _with_pointers(data: dict[str, Any]) -> dict[str, Any]:
+    """Names of settings inside the file follow the settings they name."""
+    for name in ("sources", "agreement", "moved"):
+        if isinstance(data.get(name), Mapping):
+            data[name] = {_pointer_2(key): item for key, item in data[name].items()}
+    if isinstance(data.get("moved"), Mapping):
+        data["moved"] = {key: _pointer_2(str(item)) for key, item in data["moved"].items()}
+    if isinstance(data.get("rules"), Mapping):
+        data["rules"] = {
+            key: {**rule, "setting": _pointer_2(str(rule["setting"]))}
+            if isinstance(rule, Mapping) and "setting" in rule
+            else rule
+            for key, rule in data["rules"].items()
+        }
+    return data
+
+
+def _pointer_2(pointer: str) -> str:
+    """Where a setting of version 1 stands in version 2."""
+    steps = pointer.split("/")
+    if steps[1:2] == ["table"]:
+        steps[1:2] = ["tables", "main"]
+    if steps[1:2] == ["tools"] and steps[3:4] == ["touched_off"]:
+        steps[3] = "touch_off"
+        steps[4:5] = ["date"] if steps[4:5] == ["on"] else steps[4:5]
+    return "/".join(steps)
 
 
 _STEPS: dict[int, Callable[[Mapping[str, Any]], dict[str, Any]]] = {1: _from_1_to_2}
