@@ -95,7 +95,7 @@ class Importer:
         answer = self._process.stdout.readline().strip().decode()
         if len(answer) != 40:
             raise EOFError(self._COMMAND)
-        self._tip = answer
+        self._tip = f":{self._count}"  # the id would be looked for on the disk, where it is not yet
         return answer
 
     def failure(self, door: SealedGit, code: int, said: bytes) -> Exception:

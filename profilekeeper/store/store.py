@@ -12,6 +12,7 @@ from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
 from profilekeeper.errors import (
+    FileBehind,
     NotRecorded,
     SnapshotAmbiguous,
     StoreError,
@@ -79,8 +80,15 @@ class Store:
         change = Change(files=files, message=message, author=author, at=at, trailers=trailers or {})
         store = cls(layout)
         try:
+            layout.folder.mkdir(parents=True, exist_ok=True)
+            layout.git_dir.mkdir()
+        except OSError as error:
+            raise disk_error(layout.folder, error) from None
+        try:
             _lay_out(layout)
             store.write(change)
+        except FileBehind:
+            raise
         except BaseException as error:
             store._objects.close()
             shutil.rmtree(layout.git_dir, ignore_errors=True)  # made just now, and holds no snapshot
@@ -126,6 +134,11 @@ class Store:
     def folder(self) -> Path:
         """The store's root folder."""
         return self._layout.folder
+
+    @property
+    def parts(self) -> tuple[Layout, SealedGit, ObjectReader]:
+        """Where it lies, the door to git, the reader of objects: for the other modules of this room."""
+        return self._layout, self._door, self._objects
 
     @property
     def cache(self) -> Cache:

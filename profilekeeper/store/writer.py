@@ -28,6 +28,7 @@ from profilekeeper.store.journal import Journal, drop_journal, journal_path, rea
 from profilekeeper.store.names import check_path, folded, machine_of
 from profilekeeper.store.objects import ObjectReader, blob_id_of
 from profilekeeper.store.records import BlobId, Change, Revision
+from profilekeeper.store.seen import note_seen
 from profilekeeper.store.stray import remove_stray_ref_locks
 
 __all__ = ["Writer", "recover"]
@@ -150,6 +151,7 @@ class Writer:
             reach("after-files")
             note_for_index(self._layout, self._files)
             reach("after-todo")
+            note_seen(self._layout, self._head, new)
             drop_journal(self._layout)
             reach("after-drop")
         except OSError as error:
@@ -163,10 +165,10 @@ class Writer:
 
     def _take_contents(self, contents: _Contents) -> None:
         edited, missing = [], []
-        fresh = [path for path in contents if path not in self._files]
+        fresh = [check_path(path) for path in contents if path not in self._files]
         for path, old in zip(fresh, self._recorded(fresh), strict=True):
             if contents[path] is not None:
-                self._check_new_name(check_path(path), old)
+                self._check_new_name(path, old)
             self._files[path] = (old, None)
         for path, data in contents.items():
             old = self._files[path][0]
@@ -191,7 +193,7 @@ class Writer:
         return [stored.id if stored and stored.kind == "blob" else None for stored in found]
 
     def _check_expected(self, change: Change) -> None:
-        expected = dict(change.expect)
+        expected = {check_path(path): blob_id for path, blob_id in change.expect.items()}
         for path, found in zip(expected, self._recorded(expected), strict=True):
             if found != expected[path]:
                 raise StoreMoved(f"{path} was recorded anew since it was read")
@@ -231,19 +233,23 @@ def recover(layout: Layout, door: SealedGit, objects: ObjectReader) -> tuple[str
         return ()
     try:
         journal = read_journal(layout)
-        left = _bring_all(layout, objects, journal) if journal else ()
+        head = objects.head()
+        left = _bring_all(layout, objects, journal, head) if journal else ()
         remove_stray_ref_locks(layout, journal.branch if journal else door.branch())
         sweep_staged(layout)
         if journal:
             note_for_index(layout, journal.files)
+            if head == journal.new:
+                note_seen(layout, journal.old, journal.new)
         drop_journal(layout)
     except OSError as error:
         raise disk_error(layout.folder, error) from None
     return left
 
 
-def _bring_all(layout: Layout, objects: ObjectReader, journal: Journal) -> tuple[str, ...]:
-    head = objects.head()
+def _bring_all(
+    layout: Layout, objects: ObjectReader, journal: Journal, head: Revision | None
+) -> tuple[str, ...]:
     left = []
     for path, (old, new) in journal.files.items():
         stored = objects.get(f"{head}:{path}") if head else None
