@@ -46,20 +46,19 @@ class Matching:
 
 
 def match_over_time(before: Profile, after: Profile) -> Matching:
-    """The same machine at two moments: by id, else name and sections, else number or name."""
-    keys: tuple[tuple[str, Callable[[str, Any], object]], ...] = (
-        ("id", _by_id),
-        ("name and sections", _by_shape),
-        ("number", _by_key),
-    )
-    found = [m for group in _WITH_ID for m in _matched(before.data, after.data, group, keys)]
-    return Matching(matches=(*_moved(after), *_aliased(before, after), *found))
+    """The same machine at two moments.
+
+    Tools go by id, else name and sections, else number; zones by id, else name, else shape; events by id, else
+    by what happened when. Of two ids that differ nothing else is asked: they are two things.
+    """
+    found = [m for group, keys in _OVER_TIME.items() for m in _matched(before, after, group, keys)]
+    return Matching(matches=(*_moved(before, after), *_aliased(before, after), *found))
 
 
 def match_sisters(one: Profile, other: Profile) -> Matching:
     """Two machines: tools by name and sections, zones by name; numbers and ids mean nothing here."""
-    tools = _matched(one.data, other.data, "tools", (("name and sections", _by_shape),))
-    zones = _matched(one.data, other.data, "no_go_zones", (("name", _by_key),))
+    tools = _matched(one, other, "tools", (("name and sections", _by_shape),), heed_ids=False)
+    zones = _matched(one, other, "no_go_zones", (("name", _by_key),), heed_ids=False)
     return Matching(matches=(*tools, *zones))
 
 
@@ -92,20 +91,20 @@ def _items(data: Mapping[str, Any], group: str) -> Iterable[tuple[str, Any]]:
     return tuple((str(i), item) for i, item in enumerate(items)) if isinstance(items, list) else ()
 
 
+_Key = Callable[[Profile, str, str, Any], object]
+
+
 def _matched(
-    before: Mapping[str, Any],
-    after: Mapping[str, Any],
-    group: str,
-    keys: tuple[tuple[str, Callable[[str, Any], object]], ...],
+    before: Profile, after: Profile, group: str, keys: tuple[tuple[str, _Key], ...], *, heed_ids: bool = True
 ) -> list[Match]:
     """Pairs by the first key that names exactly one thing on each side; what is paired is out of the race."""
-    left, right = dict(_items(before, group)), dict(_items(after, group))
+    left, right = dict(_items(before.data, group)), dict(_items(after.data, group))
     result: list[Match] = []
     for by, key in keys:
-        ours, theirs = _unique(left, key), _unique(right, key)
+        ours, theirs = _unique(before, group, left, key), _unique(after, group, right, key)
         for shared in [k for k in theirs if k in ours]:
             mine, its = ours[shared], theirs[shared]
-            if by != "id" and _are_different(left[mine], right[its]):
+            if heed_ids and _are_different(left[mine], right[its]):
                 continue
             result.append(
                 Match(before=json_pointer.format((group, mine)), after=json_pointer.format((group, its)), by=by)
@@ -114,10 +113,10 @@ def _matched(
     return result
 
 
-def _unique(items: Mapping[str, Any], key: Callable[[str, Any], object]) -> dict[object, str]:
+def _unique(profile: Profile, group: str, items: Mapping[str, Any], key: _Key) -> dict[object, str]:
     found: dict[object, list[str]] = {}
     for name, item in items.items():
-        value = key(name, item)
+        value = key(profile, group, name, item)
         if value is not None:
             found.setdefault(value, []).append(name)
     return {value: names[0] for value, names in found.items() if len(names) == 1}
@@ -129,47 +128,83 @@ def _are_different(one: Any, other: Any) -> bool:
     return len(ids) == 2 and None not in ids and ids[0] != ids[1]
 
 
-def _by_id(_: str, item: Any) -> object:
+def _by_id(_: Profile, __: str, ___: str, item: Any) -> object:
     return item.get("id") if isinstance(item, Mapping) else None
 
 
-def _by_shape(_: str, item: Any) -> object:
+def _by_shape(profile: Profile, group: str, name: str, item: Any) -> object:
+    """What a tool is: its name and sections, by exact value, so that a change of unit does not matter."""
     if not isinstance(item, Mapping) or "name" not in item:
         return None
-    sections = item.get("sections") or ()
-    return (str(item["name"]), tuple(_frozen(section) for section in sections))
+    return (str(item["name"]), _below(profile, group, name, "sections", item))
 
 
-def _frozen(section: Any) -> object:
-    return tuple(sorted((k, str(v)) for k, v in section.items())) if isinstance(section, Mapping) else str(section)
+def _by_outline(profile: Profile, group: str, name: str, item: Any) -> object:
+    """Where a zone is; one without outline or heights cannot be told from another by this."""
+    if not isinstance(item, Mapping) or not {"outline", "from", "to"} & item.keys():
+        return None
+    return tuple(_below(profile, group, name, key, item) for key in ("frame", "outline", "from", "to"))
 
 
-def _by_key(name: str, _: Any) -> object:
+def _by_occasion(_: Profile, __: str, ___: str, item: Any) -> object:
+    if not isinstance(item, Mapping):
+        return None
+    return tuple(str(item.get(key, "")) for key in ("kind", "date", "axis", "table", "spindle", "tool"))
+
+
+def _by_key(_: Profile, __: str, name: str, ___: Any) -> object:
     return name
 
 
-def _moved(after: Profile) -> list[Match]:
+def _below(profile: Profile, group: str, name: str, key: str, item: Mapping[str, Any]) -> object:
+    """Everything below one key of a thing, by place and exact value."""
+    at = json_pointer.format((group, name, key))
+    return tuple(
+        (pointer[len(at) :], profile.settings[pointer].value)
+        for pointer, _ in json_pointer.walk(item.get(key), at)
+        if pointer in profile.settings
+    )
+
+
+_OVER_TIME: Mapping[str, tuple[tuple[str, _Key], ...]] = {
+    "tools": (("id", _by_id), ("name and sections", _by_shape), ("number", _by_key)),
+    "no_go_zones": (("id", _by_id), ("name", _by_key), ("shape", _by_outline)),
+    "events": (("id", _by_id), ("occasion", _by_occasion)),
+}
+
+
+def _moved(before: Profile, after: Profile) -> list[Match]:
+    """Settings that the later profile says have moved, and that did so between these two moments."""
     moved = after.data.get("moved")
     if not isinstance(moved, Mapping):
         return []
     return [
-        Match(before=str(old), after=str(new), by="moved") for new, old in moved.items() if str(new) in after.settings
+        Match(before=str(old), after=str(new), by="moved")
+        for new, old in moved.items()
+        if _is_there(before, str(old)) and not _is_there(after, str(old)) and _is_there(after, str(new))
     ]
 
 
+def _is_there(profile: Profile, pointer: str) -> bool:
+    here: Any = profile.data
+    for token in json_pointer.parse(pointer):
+        if isinstance(here, Mapping) and token in here:
+            here = here[token]
+        elif isinstance(here, list) and token.isdigit() and int(token) < len(here):
+            here = here[int(token)]
+        else:
+            return False
+    return True
+
+
 def _aliased(before: Profile, after: Profile) -> list[Match]:
-    """Page values whose label an update of the control has changed."""
+    """Page values whose label an update of the control has changed between these two moments."""
     result = []
     for page, branch in after.root.each("control_pages"):
         for label, item in branch.each("settings"):
+            new = json_pointer.format(("control_pages", page, "settings", label))
             for old in item.raw("aliases") or ():
                 stood = json_pointer.format(("control_pages", page, "settings", str(old)))
-                if before.branch(stood) and not after.branch(stood):
-                    result.append(
-                        Match(
-                            before=stood,
-                            after=json_pointer.format(("control_pages", page, "settings", label)),
-                            by="alias",
-                        )
-                    )
+                if _is_there(before, stood) and not _is_there(after, stood) and not _is_there(before, new):
+                    result.append(Match(before=stood, after=new, by="alias"))
     return result
