@@ -36,16 +36,17 @@ _DECIMAL = re.compile(r"[-+]?(?:0|[1-9][0-9]*)?\.[0-9]+")
 _MAYBE_NUMBER = frozenset("0123456789+-.,\u2212\u2010\u2011\u2012\u2013\u2014\ufe63\uff0d")
 _LONGEST_KEPT = 40
 
+# None of these can try one stretch of digits in two ways: they stay linear on a megabyte of them.
 _FIRST_ZERO = re.compile(r"[-+]?0[0-9]+(?:\.[0-9]*)?")
 _BASE = re.compile(r"[-+]?0[xXoObB][0-9a-fA-F_]+")
 _GROUPS = re.compile(r"(?=[-+]?[0-9.]*_)[-+]?[0-9][0-9_.]*")
 _COLONS = re.compile(r"[-+]?[0-9]+(?::[0-9]+)+(?:\.[0-9]*)?")
-_EXPONENT = re.compile(r"[-+]?[0-9.]*[0-9.][eE][-+]?[0-9]+")
+_EXPONENT = re.compile(r"[-+]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)[eE][-+]?[0-9]+")
 _NO_NUMBER = re.compile(r"[-+]?\.(?:inf|Inf|INF|nan|NaN|NAN)")
 _LAST_POINT = re.compile(r"[-+]?[0-9]+\.")
 _COMMA = re.compile(r"[-+]?[0-9.]*,[0-9.,]*[0-9]")
 # The signs that word processors and web pages put where a minus was typed.
-_MINUS = re.compile(r"[\u2212\u2010\u2011\u2012\u2013\u2014\ufe63\uff0d][0-9]*\.?[0-9]+")
+_MINUS = re.compile(r"[\u2212\u2010\u2011\u2012\u2013\u2014\ufe63\uff0d](?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)")
 
 
 def plain_value(text: str) -> PlainValue:
@@ -111,18 +112,17 @@ def _refuse_other_spellings(text: str) -> None:
     if _MINUS.fullmatch(text):
         number = f"-{text[1:]}"
         raise _refused(text, "begins with a dash that is no minus sign", "if it is text", f"{number}")
-    for pattern, found in _SPELLINGS:
-        if pattern.fullmatch(text):
-            raise _refused(text, found, "if it is text", "the number in plain digits, e.g. 1000")
-
-
-_SPELLINGS = (
-    (_COLONS, "is a time to some readers and a number to others"),
-    (_EXPONENT, "is a number with an exponent"),
-    (_GROUPS, "is a number with underscores"),
-    (_BASE, "is a hexadecimal, octal or binary number"),
-    (_NO_NUMBER, "is no number that a setting can have"),
-)
+    if _COLONS.fullmatch(text):
+        raise _refused(text, "is a time to some readers and a number to others", "for the time or text")
+    if _EXPONENT.fullmatch(text):
+        raise _refused(text, "is a number with an exponent", "if it is text", _without_exponent(text))
+    if _GROUPS.fullmatch(text):
+        raise _refused(text, "is a number with underscores", "if it is text", text.replace("_", ""))
+    if _BASE.fullmatch(text):
+        meant = "the number in decimal digits"
+        raise _refused(text, "is a hexadecimal, octal or binary number", "if it is text", meant)
+    if _NO_NUMBER.fullmatch(text):
+        raise _refused(text, "is no number that a setting can have", "if it is text", "null where none is known")
 
 
 def _comma(text: str) -> FormatError:
@@ -137,6 +137,14 @@ def _comma(text: str) -> FormatError:
         readings.insert(0, sign + digits.replace(",", ""))
     meant = " or ".join(readings)
     return _refused(text, "has a comma, which can be read in two ways", "if it is text", meant)
+
+
+def _without_exponent(text: str) -> str:
+    """The number in plain digits, where they are few enough to be meant."""
+    power = text.lower().partition("e")[2].lstrip("+-")
+    if len(text) > _LONGEST_KEPT or len(power) > 2 or int(power) > MAX_DIGITS:
+        return "the number in plain digits"
+    return format(Decimal(text), "f")
 
 
 def _without_zeros(text: str) -> str:

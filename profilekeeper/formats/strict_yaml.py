@@ -165,6 +165,8 @@ class _Reader:
             return text
         if not text:
             self._check_gap(event, key)
+        elif " " in text or "\n" in text:
+            self._check_one_line(event)
         try:
             return plain_value(text)
         except FormatError as error:
@@ -190,6 +192,12 @@ class _Reader:
             mend = "write a decimal with a point, 12.5, or a list in brackets, [12, 5]"
             self._refuse(key, f"after a comma in braces stands {key.value} alone", mend)
         self._refuse(key, f"the name {_short(key.value)} has no value", "write name: value, or name: null")
+
+    def _check_one_line(self, event: Any) -> None:
+        """A text without quotes that goes on below is where a forgotten colon or bracket hides."""
+        if event.start_mark.line != event.end_mark.line:
+            what = "an unquoted text begins here and goes on in the next line"
+            self._refuse(event, what, "put the text in quotes, or look for a missing colon or bracket")
 
     def _check_key(self, event: Any) -> None:
         """A key that is quoted, or one of the odd ones. `on`, `no`, `010`, `1` are all plain text as keys."""

@@ -60,6 +60,10 @@ def pure_events(text: str) -> NextEvent:
 def in_plain_words(error: YAMLError, text: str, source: str) -> FormatError:
     """A parser's complaint as one sentence with its place and what to do."""
     mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
+    opened = getattr(error, "context_mark", None)
+    if mark and opened and not text[mark.index :].strip():
+        # At the end of the file nothing can be seen: the place to look is where it was opened.
+        mark = opened
     problem = str(getattr(error, "problem", None) or getattr(error, "reason", None) or "")
     if mark is None:
         line, column = place_of(text, min(max(getattr(error, "position", 0), 0), len(text)))
@@ -122,5 +126,7 @@ _PLAIN_WORDS = (
     ("a comment or a line break", _BLOCK, "write | and nothing after it"),
     ("directive", "a line that begins with % stands here", _QUOTES),
     ("scanning a tag", "a tag (a word led by !) stands here", _QUOTES),
+    ("expected node content", "a value is missing here", "write the value, or null"),
+    ("expected comment or line break", _BLOCK, "write | and nothing after it"),
     ("nesting", "more brackets are open than a file may have", "check the brackets"),
 )
