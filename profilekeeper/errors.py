@@ -9,6 +9,7 @@ from __future__ import annotations
 
 __all__ = [
     "BadName",
+    "ChangeDoesNotFit",
     "DiskFailed",
     "DiskFull",
     "FileBehind",
@@ -91,6 +92,22 @@ class InvalidProfile(ProfileKeeperError, ValueError):
 
 class InvalidShape(ProfileKeeperError, ValueError):
     """A solid, outline or range of motion that has no meaning (zero radius, empty range ...)."""
+
+
+class ChangeDoesNotFit(ProfileKeeperError, ValueError):
+    """A change was to be made to settings other than those it was worked out from."""
+
+    def __init__(self, pointer: str, expected: object, found: object) -> None:
+        self.pointer = pointer
+        self.expected = expected
+        self.found = found
+        super().__init__(
+            f"{pointer}: the change expects {str(expected)[:60]} there, but {_there(found)}; compare anew with what is there now"
+        )
+
+
+def _there(found: object) -> str:
+    return "nothing is there" if found is None else f"{str(found)[:60]} is there"
 
 
 class UnknownName(ProfileKeeperError, KeyError):
