@@ -70,7 +70,7 @@ _OPTIONS = (
     "-c", f"core.hooksPath={os.devnull}",
     "-c", f"core.attributesFile={os.devnull}",
     "-c", "core.fsmonitor=false",
-    "-c", "core.filesRefLockTimeout=3000",
+    "-c", "core.filesRefLockTimeout=1000",
     "-c", "protocol.allow=never",
     "-c", "protocol.file.allow=always",
     "-c", "gc.auto=0",
@@ -167,13 +167,13 @@ class SealedGit:
         lines = stderr.decode("utf-8", "replace").splitlines()
         said = "\n".join(line for line in lines if _NOISE not in line and line.strip())
         folder = str(self.layout.folder)
-        if "No space left" in said or "Disk quota exceeded" in said:
+        if any(words in said for words in ("No space left", "Disk quota exceeded", "Out of diskspace")):
             return DiskFull(folder)
         if "Read-only file system" in said or "Permission denied" in said or "insufficient permission" in said:
             return StoreReadOnly(folder)
-        if ".lock': File exists" in said:
-            held = said.split("'")[1]
-            return StoreBusy(folder, f"{held} exists", "if no other program is at work in it, delete that file")
+        held = re.search(r"'([^']*\.lock)': File exists", said)
+        if held:
+            return StoreBusy(folder, f"{held.group(1)} exists", "if no other program is at work in it, delete that file")
         if "Not updating refs/" in said or "but expected" in said:
             return StoreMoved("another snapshot was recorded at the same moment")
         found = version()
