@@ -17,6 +17,8 @@ Array = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
 _ROUNDS = 40
+# Below this share of its length, what is left of a vector beside the axis is rounding.
+_PARALLEL = 1e-12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -160,11 +162,7 @@ def _step(state: _Descent, new: tuple[Array, Array, Array]) -> None:
 def _supports(solids: Solids, way: Array) -> tuple[Array, Array, Array]:
     """The farthest point of tool minus obstacle along `way`, the tool's point, and its sweep part."""
     rows = np.arange(len(way))
-    along = np.einsum("ij,ij->i", way, solids.axis)
-    across = way - along[:, None] * solids.axis
-    length = _norm(across)
-    # Straight along the axis every rim point is as far as its centre: any of the solid's points will do.
-    unit = across / np.where(length > 0, length, 1.0)[:, None]
+    unit, length = _across(way, solids.axis)
     reach = np.einsum("ijk,ik->ij", solids.centre, way) + solids.radius * length[:, None]
     rim = (reach[:, 1] > reach[:, 0]).astype(np.int64)
     swept = np.sign(way) * solids.half
@@ -173,6 +171,21 @@ def _supports(solids: Solids, way: Array) -> tuple[Array, Array, Array]:
     height = np.where(way[:, 2] > 0, solids.heights[:, 0], solids.heights[:, 1])
     wall = np.concatenate((solids.corners[rows, corner], height[:, None]), axis=1)
     return tool - wall, tool, swept
+
+
+def _across(way: Array, axis: Array) -> tuple[Array, Array]:
+    """The unit vector across the axis nearest to `way`, and how much of `way` lies along it.
+
+    Straight along the axis every rim point is as far as its centre: then the vector is 0, which names
+    the centre. Near that, one subtraction leaves a vector that is not across; the second mends it.
+    """
+    rest = way - np.einsum("ij,ij->i", way, axis)[:, None] * axis
+    length = _norm(rest)
+    plain = length > _PARALLEL * _norm(way)
+    unit = rest / np.where(plain, length, 1.0)[:, None]
+    unit -= np.einsum("ij,ij->i", unit, axis)[:, None] * axis
+    size = np.where(plain, _norm(unit), 1.0)
+    return np.where(plain[:, None], unit / size[:, None], 0.0), np.where(plain, length, 0.0)
 
 
 def _least_of_simplex(simplex: Array) -> tuple[Array, Array]:

@@ -80,8 +80,31 @@ def search(cells: Cells, group: Indices, width: Array) -> Outcome:
             break
         boxes = _halved(boxes)
     _give_up(boxes, outcome)
+    _sharpen(cells, outcome)
     outcome.low = np.minimum(outcome.low, outcome.high)
     return outcome
+
+
+def _sharpen(cells: Cells, outcome: Outcome) -> None:
+    """The nearest pair at the pose found, as exactly as doubles allow, and `high` rounded outward."""
+    best = cells.take(outcome.root)
+    still = np.zeros(len(outcome.root))
+    posed = replace(
+        best,
+        tilt=outcome.tilt,
+        turn=outcome.turn,
+        tilt_half=still,
+        turn_half=still,
+        base=best.base + outcome.share[:, None] * best.drift,
+        drift=np.zeros_like(best.drift),
+    )
+    rounding = _ROUNDING * _scale(posed)
+    found = nearest(pose_solids(posed, still, still), outcome.apart, rounding, rounding)
+    better = found.distance < outcome.high
+    for name in ("point", "apart", "swept"):
+        getattr(outcome, name)[better] = getattr(found, name)[better]
+    distance = np.minimum(found.distance, outcome.high)
+    outcome.high = np.where(distance > 0, distance + rounding, 0.0)
 
 
 def _blank(count: int) -> Outcome:
