@@ -1,0 +1,223 @@
+"""Which value of one setting most sisters share, and how every other value stands to it.
+
+Values are compared exactly in base units. Two values are the same where they are equal, where they differ by no
+more than half the coarser of the two controls' steps, or, for settings that agree within something, by no more
+than that. The shared value is the one with which most machines agree so.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from profilekeeper.fleet.columns import Cell
+from profilekeeper.fleet.rows import Held, State, Verdict
+from profilekeeper.fleet.slips import unit_slip
+from profilekeeper.quantities import Length, LengthUnit, format_delta
+from profilekeeper.quantities.exact import EXACT
+from profilekeeper.quantities.measure import Measure
+from profilekeeper.quantities.rounding import round_to
+
+__all__ = ["Judged", "Point", "judged"]
+
+# Source: common practice, no source: finer than any such control shows.
+_FINEST = {LengthUnit.MM: Decimal("0.0001"), LengthUnit.IN: Decimal("0.00001")}
+_ZERO, _HALF = Decimal(0), Decimal("0.5")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Point:
+    """One value and the machines that hold it; `step` is the smallest that their controls show, if known.
+
+    `state` is set where the value takes no part: disputed, not read, or not judged.
+    """
+
+    cell: Cell
+    step: Decimal | None
+    machines: tuple[str, ...]
+    state: State | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judged:
+    """The outcome for one setting, apart from who lacks it; `shared` is None where no value is shared."""
+
+    verdict: Verdict
+    shared: Point | None
+    tied: tuple[str, ...]
+    held: tuple[Held, ...]
+
+
+def judged(points: Sequence[Point], within: Decimal, unit: LengthUnit | None) -> Judged:
+    """How the values of one setting stand to each other; `within` in base units, 0 where they agree exactly."""
+    taking_part = [p for p in points if p.state is None]
+    count = sum(len(p.machines) for p in taking_part)
+    winners = _winners(taking_part, within)
+    shared = _agreed(winners, within)
+    held = tuple(_held(p, shared, taking_part, within, unit) for p in points)
+    tied = tuple(p.cell.shown for p in winners) if shared is None and len(winners) > 1 and count > 2 else ()
+    return Judged(verdict=_verdict(held, count), shared=shared, tied=tied, held=_in_order(held))
+
+
+def _verdict(held: Sequence[Held], count: int) -> Verdict:
+    states = {h.state for h in held}
+    if states == {State.NOT_JUDGED}:
+        return Verdict.NOT_JUDGED
+    if State.DEVIATES in states:
+        return Verdict.SOME_DEVIATE
+    if State.DIFFERS in states:
+        return Verdict.DIFFER
+    agreeing = sum(len(h.machines) for h in held if h.state in _AGREEING)
+    if agreeing < 2:
+        return Verdict.TOO_FEW if count < 2 else Verdict.UNKNOWN
+    return Verdict.ALL_AGREE if states <= _AGREEING | {State.NOT_JUDGED} else Verdict.AGREE_WHERE_KNOWN
+
+
+_AGREEING = frozenset((State.SHARED, State.ROUNDED, State.WITHIN))
+
+
+def _winners(points: Sequence[Point], within: Decimal) -> list[Point]:
+    """The values with which most machines agree."""
+    support = _support(points, within)
+    most = max(support, default=0)
+    return [p for p, agreeing in zip(points, support, strict=True) if agreeing == most]
+
+
+def _agreed(winners: Sequence[Point], within: Decimal) -> Point | None:
+    """The one value that the winners stand for: the most frequent, then the least; None if they are at odds."""
+    if not winners:
+        return None
+    exactly: Counter[tuple[str, Decimal | None, str]] = Counter()
+    for p in winners:
+        exactly[_exact(p)] += len(p.machines)
+    best = min(winners, key=lambda p: (-exactly[_exact(p)], _base(p), -len(p.machines), p.machines))
+    return best if all(_same(best, p, within) for p in winners) else None
+
+
+def _exact(point: Point) -> tuple[str, Decimal | None, str]:
+    return point.cell.kind, point.cell.base, "" if point.cell.base is not None else point.cell.shown
+
+
+def _support(points: Sequence[Point], within: Decimal) -> list[int]:
+    """For each value how many machines agree with it; values far apart are never looked at together."""
+    result = [0] * len(points)
+    kinds: dict[str, list[int]] = {}
+    for place, point in enumerate(points):
+        kinds.setdefault(point.cell.kind, []).append(place)
+    for places in kinds.values():
+        _count_in_kind(points, places, within, result)
+    return result
+
+
+def _count_in_kind(points: Sequence[Point], places: list[int], within: Decimal, result: list[int]) -> None:
+    if points[places[0]].cell.base is None:
+        words: dict[str, int] = {}
+        for place in places:
+            words[points[place].cell.shown] = words.get(points[place].cell.shown, 0) + len(points[place].machines)
+        for place in places:
+            result[place] = words[points[place].cell.shown]
+        return
+    places.sort(key=lambda place: _base(points[place]))
+    bases = [_base(points[place]) for place in places]
+    reach = max([within, *(EXACT.multiply(step, _HALF) for place in places if (step := points[place].step))])
+    for place in places:
+        base = _base(points[place])
+        low, high = bisect_left(bases, EXACT.subtract(base, reach)), bisect_right(bases, EXACT.add(base, reach))
+        near = (points[other] for other in places[low:high])
+        result[place] = sum(len(p.machines) for p in near if _same(points[place], p, within))
+
+
+def _base(point: Point) -> Decimal:
+    return _ZERO if point.cell.base is None else point.cell.base
+
+
+def _same(a: Point, b: Point, within: Decimal) -> bool:
+    return _sameness(a, b, within) is not None
+
+
+def _sameness(a: Point, b: Point, within: Decimal) -> State | None:
+    """How two values are the same; None if they are not."""
+    one, other = a.cell, b.cell
+    if one.kind != other.kind:
+        return None
+    if one.base is None or other.base is None:
+        return State.SHARED if one.shown == other.shown else None
+    apart = EXACT.abs(EXACT.subtract(one.base, other.base))
+    if apart == 0:
+        return State.SHARED
+    step = max((p.step for p in (a, b) if p.step is not None), default=_ZERO)
+    if EXACT.multiply(apart, 2) <= step:
+        return State.ROUNDED
+    return State.WITHIN if apart <= within else None
+
+
+def _can_be_compared(a: Cell, b: Cell) -> bool:
+    """Two numbers of kinds that have no exact relation say nothing of each other; a word and a number differ."""
+    return a.kind == b.kind or a.base is None or b.base is None
+
+
+def _held(
+    point: Point, shared: Point | None, others: Sequence[Point], within: Decimal, unit: LengthUnit | None
+) -> Held:
+    held = Held(shown=point.cell.shown, machines=point.machines, state=State.SHARED)
+    if point.state is not None:
+        return replace(held, state=point.state)
+    if shared is None:
+        return _held_among_unlike(held, point, others, within, unit)
+    same = _sameness(point, shared, within)
+    if same is None and not _can_be_compared(point.cell, shared.cell):
+        return replace(held, state=State.NOT_COMPARABLE)
+    delta = _delta(point.cell, shared.cell) if same is not State.SHARED else None
+    return replace(
+        held,
+        state=same or State.DEVIATES,
+        delta=delta,
+        delta_shown=_delta_shown(delta, unit),
+        hint="" if same else unit_slip(point.cell, point.step, shared.cell, shared.step),
+    )
+
+
+def _held_among_unlike(
+    held: Held, point: Point, others: Sequence[Point], within: Decimal, unit: LengthUnit | None
+) -> Held:
+    """No value is shared: each differs from what it can be compared with. Of just two, the delta is told."""
+    comparable = [p for p in others if p is not point and _can_be_compared(p.cell, point.cell)]
+    if all(_same(point, p, within) for p in comparable):
+        return replace(held, state=State.NOT_COMPARABLE)
+    if len(others) != 2:
+        return replace(held, state=State.DIFFERS)
+    delta = _delta(point.cell, comparable[0].cell)
+    hint = unit_slip(point.cell, point.step, comparable[0].cell, comparable[0].step)
+    return replace(held, state=State.DIFFERS, delta=delta, delta_shown=_delta_shown(delta, unit), hint=hint)
+
+
+def _delta(value: Cell, shared: Cell) -> Measure | None:
+    if value.measure is None or shared.measure is None or value.kind != shared.kind:
+        return None
+    return value.measure - shared.measure
+
+
+def _delta_shown(delta: Measure | None, unit: LengthUnit | None) -> str:
+    """The difference in the unit asked for, rounded only where it has no decimal there, and then marked."""
+    if not isinstance(delta, Length) or unit is None:
+        return "" if delta is None else format_delta(delta)
+    rounded = round_to(delta, Length(_FINEST.get(unit, Decimal("0.0001")), unit))
+    if not rounded.exact:
+        return f"≈ {format_delta(rounded.value)}"
+    return format_delta(delta.to(unit))
+
+
+def _in_order(held: Sequence[Held]) -> tuple[Held, ...]:
+    """Each value once, the most frequent first, equals by name: an order that no order of machines can change."""
+    found: dict[tuple[str, State, str, str], Held] = {}
+    for h in held:
+        key = (h.shown, h.state, h.delta_shown, h.hint)
+        known = found.get(key)
+        found[key] = replace(h, machines=tuple(sorted((*known.machines, *h.machines)))) if known else h
+    return tuple(sorted(found.values(), key=lambda h: (_RANK.get(h.state, 9), -len(h.machines), h.machines)))
+
+
+_RANK: Mapping[State, int] = {State.SHARED: 0, State.ROUNDED: 1, State.WITHIN: 2, State.DEVIATES: 3, State.DIFFERS: 3}
