@@ -173,7 +173,8 @@ class SealedGit:
             return StoreReadOnly(folder)
         held = re.search(r"'([^']*\.lock)': File exists", said)
         if held:
-            return StoreBusy(folder, f"{held.group(1)} exists", "if no other program is at work in it, delete that file")
+            mend = "if no other program is at work in it, delete that file"
+            return StoreBusy(folder, f"{held.group(1)} exists", mend)
         if "Not updating refs/" in said or "but expected" in said:
             return StoreMoved("another snapshot was recorded at the same moment")
         found = version()

@@ -19,11 +19,13 @@ from profilekeeper.store.records import (
 
 __all__ = ["Importer"]
 
+_MOST_UNHEARD = 200  # answers of 41 bytes that wait in the pipe, far from filling its 64 KB
+
 
 class Importer:
     """One run: any number of snapshots, which all become visible at `finish` or not at all."""
 
-    __slots__ = ("_branch", "_count", "_process", "_tip")
+    __slots__ = ("_branch", "_count", "_process", "_revisions", "_tip")
 
     _COMMAND = "fast-import"
 
@@ -32,20 +34,26 @@ class Importer:
         self._branch = branch
         self._tip = tip
         self._count = 0
+        self._revisions: list[Revision] = []
 
-    def add(self, change: Change) -> Revision:
-        """Hand over one snapshot on top of the one before; its id. Raises: OSError, EOFError."""
+    def add(self, change: Change) -> None:
+        """Hand over one snapshot on top of the one before. Raises: OSError, EOFError."""
         parts = self._header(change, [self._tip] if self._tip else [])
         parts += [_file_line(path, data) for path, data in change.files.items()]
-        return self._commit(parts)
+        self._commit(parts)
 
     def add_merge(
         self, change: Change, parents: Sequence[Revision], tree: Mapping[str, bytes | BlobId]
-    ) -> Revision:
-        """Hand over a snapshot of several parents that holds exactly `tree`; its id."""
+    ) -> None:
+        """Hand over a snapshot of several parents that holds exactly `tree`. Raises: OSError, EOFError."""
         parts = [*self._header(change, parents), b"deleteall\n"]
         parts += [_file_line(path, data) for path, data in tree.items()]
-        return self._commit(parts)
+        self._commit(parts)
+
+    def revisions(self) -> list[Revision]:
+        """The ids of all that was handed over, in order. Raises: OSError, EOFError."""
+        self._hear(self._count)
+        return self._revisions
 
     def send_done(self) -> None:
         """From here on git moves the branch, whatever becomes of this process."""
@@ -87,16 +95,23 @@ class Importer:
         lines += [b"%s %s\n" % (word, parent.encode()) for word, parent in zip(keywords, parents, strict=False)]
         return lines
 
-    def _commit(self, parts: list[bytes]) -> Revision:
+    def _commit(self, parts: list[bytes]) -> None:
+        assert self._process.stdin is not None
+        self._process.stdin.write(b"".join(parts) + b"\nget-mark :%d\n" % self._count)
+        self._tip = f":{self._count}"  # the id would be looked for on the disk, where it is not yet
+        if self._count - len(self._revisions) >= _MOST_UNHEARD:
+            self._hear(self._count)
+
+    def _hear(self, count: int) -> None:
+        """Read the answers up to the snapshot of that number."""
         assert self._process.stdin is not None
         assert self._process.stdout is not None
-        self._process.stdin.write(b"".join(parts) + b"\nget-mark :%d\n" % self._count)
         self._process.stdin.flush()
-        answer = self._process.stdout.readline().strip().decode()
-        if len(answer) != 40:
-            raise EOFError(self._COMMAND)
-        self._tip = f":{self._count}"  # the id would be looked for on the disk, where it is not yet
-        return answer
+        while len(self._revisions) < count:
+            answer = self._process.stdout.readline().strip().decode()
+            if len(answer) != 40:
+                raise EOFError(self._COMMAND)
+            self._revisions.append(answer)
 
     def failure(self, door: SealedGit, code: int, said: bytes) -> Exception:
         """The error that fits how the run ended."""

@@ -34,6 +34,7 @@ BlobId: TypeAlias = str
 MACHINE_TRAILER = "Machine"
 """A snapshot that changes no byte (a reading that confirms everything) names its machine here."""
 
+_GREATEST_OFFSET_MINUTES = 14 * 60  # what git takes, and the greatest in use (Kiritimati)
 _NOTHING: Mapping[str, str] = MappingProxyType({})
 _TRAILER_KEY = re.compile(r"[A-Za-z][A-Za-z0-9-]*")
 _TRAILER_LINE = re.compile(r"([A-Za-z][A-Za-z0-9-]*): ?(.*)", re.DOTALL)
@@ -143,8 +144,8 @@ def git_time(at: datetime) -> str:
     if offset is None:
         raise BadName(at.isoformat(), "a snapshot's time needs its time zone")
     minutes, rest = divmod(int(offset.total_seconds()), 60)
-    if rest:
-        at, minutes = at.astimezone(UTC), 0
+    if rest or abs(minutes) > _GREATEST_OFFSET_MINUTES:
+        minutes = 0
     seconds = int((at - datetime(1970, 1, 1, tzinfo=UTC)).total_seconds())
     if seconds < 0:
         raise BadName(at.isoformat(), "a snapshot cannot be older than 1970")

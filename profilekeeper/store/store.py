@@ -115,7 +115,7 @@ class Store:
         """Bring git's index up to date if that is open work, and end what runs in the background."""
         try:
             if has_notes(self._layout):
-                self.settle()
+                self.settle(patience_s=0.0)  # whoever is writing now will do it when done
         finally:
             self._objects.close()
             if self._cache:

@@ -60,13 +60,11 @@ class Writer:
     def record(self, changes: Iterable[Change]) -> list[Revision]:
         """Record snapshots, each on top of the one before; their ids, oldest first."""
 
-        def feed(importer: Importer) -> list[Revision]:
-            revisions = []
+        def feed(importer: Importer) -> None:
             for change in changes:
                 self._take(change)
                 reach("after-check")
-                revisions.append(importer.add(change))
-            return revisions
+                importer.add(change)
 
         return self._through_importer(feed)
 
@@ -79,7 +77,7 @@ class Writer:
     ) -> Revision:
         """Record a snapshot of several parents holding exactly `tree`; `contents`: where it differs here."""
         self._take_contents(contents)
-        return self._through_importer(lambda importer: [importer.add_merge(change, parents, tree)])[0]
+        return self._through_importer(lambda importer: importer.add_merge(change, parents, tree))[0]
 
     def advance(self, to: Revision, contents: _Contents) -> None:
         """Let the branch follow to a later snapshot that is here already; `contents` are what differs."""
@@ -93,11 +91,12 @@ class Writer:
 
         self._commit_to(to, move)
 
-    def _through_importer(self, feed: Callable[[Importer], list[Revision]]) -> list[Revision]:
+    def _through_importer(self, feed: Callable[[Importer], None]) -> list[Revision]:
         importer = Importer(self._door, self._branch, self._head, self._keep_open)
         try:
             reach("after-spawn")
-            revisions = feed(importer)
+            feed(importer)
+            revisions = importer.revisions()
             reach("after-feed")
         except BaseException as error:
             code, said = importer.abandon()

@@ -40,7 +40,7 @@ def new_store() -> Iterator[Callable[..., Store]]:
     made: list[Store] = []
 
     def start(folder: Path, **files: bytes) -> Store:
-        contents = {"store.yaml": b"id: 7f3a\n", **{path: data for path, data in files.items()}}
+        contents = {"store.yaml": b"id: 7f3a\n", **files}
         made.append(Store.start(folder, contents, message="Start", author=ADA, at=NOON))
         return made[-1]
 

@@ -128,7 +128,9 @@ def test_history_that_lies_elsewhere_is_refused(closed: Path, part: str, content
         Store.open(closed)
 
 
-@pytest.mark.parametrize("part", ["", "config", "HEAD", "objects", "refs", "refs/heads", "profilekeeper", "objects/pack"])
+@pytest.mark.parametrize(
+    "part", ["", "config", "HEAD", "objects", "refs", "refs/heads", "profilekeeper", "objects/pack"]
+)
 def test_a_link_within_the_git_folder_is_refused(closed: Path, tmp_path: Path, part: str) -> None:
     target = closed / ".git" / part
     shutil.move(target, tmp_path / "moved")

@@ -164,12 +164,15 @@ def test_putting_back_an_edited_file_keeps_the_edit(store: Store, change: Change
     assert (store.folder / PROFILE).read_bytes() == b"1\n"
 
 
-def test_a_link_in_place_of_a_file_or_folder_is_never_followed(store: Store, change: Changes, tmp_path: Path) -> None:
+def test_a_link_in_place_of_a_file_or_folder_is_never_followed(
+    store: Store, change: Changes, tmp_path: Path
+) -> None:
     store.write(change(b"1\n"))
     outside = tmp_path / "outside"
     outside.mkdir()
     (outside / "profile.yaml").write_bytes(b"1\n")
-    for link, target in ((store.folder / PROFILE, outside / "profile.yaml"), (store.folder / "quayside/saw-2", outside)):
+    file, folder = store.folder / PROFILE, store.folder / "quayside/saw-2"
+    for link, target in ((file, outside / "profile.yaml"), (folder, outside)):
         if link.is_dir():
             (link / "profile.yaml").unlink()
             link.rmdir()
@@ -339,7 +342,7 @@ def test_starting_spares_what_is_there(store: Store, tmp_path: Path, new_store: 
     other = tmp_path / "other"
     other.mkdir()
     (other / "store.yaml").write_bytes(b"someone's\n")
-    with pytest.raises(StoreExists, match="store.yaml"):
+    with pytest.raises(StoreExists, match=r"store\.yaml"):
         new_store(other)
     assert (other / "store.yaml").read_bytes() == b"someone's\n"
     assert not (other / ".git").exists()
