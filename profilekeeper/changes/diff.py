@@ -77,7 +77,7 @@ class _Walk:
             yield self.lines.answered(*answered)
         skipped = {"value", "state"} if answered else ()
         for key in _keys(one, other):
-            if key not in skipped:
+            if key not in skipped and not _is_untouched(one.items.get(key), other.items.get(key)):
                 yield from self._item(one, other, key)
         if one.is_listed:
             yield from self._order(one, other)
@@ -86,10 +86,13 @@ class _Walk:
 
     def _item(self, one: Group, other: Group, key: str) -> Iterator[Change]:
         a, b = one.items.get(key), other.items.get(key)
-        if a is not None and b is not None and not one.is_listed and key_of(a) != key_of(b):
+        if a is None:
+            assert b is not None
+            yield from self._added(b, json_pointer.join(one.at, key_of(b)))
+            return
+        if b is not None and a.at != b.at and not one.is_listed and key_of(a) != key_of(b):
             yield self.lines.carried(a, b, _renaming(one.at))
-        place = a.at if a is not None else json_pointer.join(one.at, key_of(b)) if b is not None else ""
-        yield from self.pair(a, b, place)
+        yield from self.pair(a, b, a.at)
 
     def _order(self, one: Group, other: Group) -> Iterator[Change]:
         kept = [key for key in one.items if key in other.items]
@@ -114,6 +117,15 @@ class _Walk:
                 yield self.lines.removed(item)
         else:
             yield self.lines.removed(node)
+
+
+def _is_untouched(one: Node | None, other: Node | None) -> bool:
+    """Whether two settings are plainly the same: the short cut of nearly all of them."""
+    if not isinstance(one, Leaf) or not isinstance(other, Leaf) or one.refers is not other.refers or one.at != other.at:
+        return False
+    if type(one.raw) is not type(other.raw) or one.raw != other.raw:
+        return False
+    return one.value == other.value and str(one.raw) == str(other.raw)
 
 
 def _keys(one: Group, other: Group) -> list[str]:

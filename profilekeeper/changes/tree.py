@@ -19,7 +19,7 @@ from profilekeeper.model.kinds import root as schema_root
 from profilekeeper.model.profile import Profile
 from profilekeeper.model.schema import schema
 from profilekeeper.model.settings import Value
-from profilekeeper.quantities import Length, LengthUnit, parse_quantity
+from profilekeeper.quantities import LengthUnit, parse_quantity
 
 __all__ = ["Group", "Leaf", "Node", "Row", "key_of", "leaves", "tree_of"]
 
@@ -86,7 +86,8 @@ def leaves(node: Node) -> Iterator[Leaf]:
 
 def key_of(node: Node) -> str:
     """The name, number or place under which a node stands in its own version."""
-    return json_pointer.parse(node.at)[-1]
+    last = node.at.rsplit("/", 1)[-1]
+    return last if "~" not in last else json_pointer.parse(node.at)[-1]
 
 
 class _Grower:
@@ -107,17 +108,19 @@ class _Grower:
     def _group(self, raw: dict[str, Any], node: SettingNode | None, at: str, about: Mapping[str, Any]) -> Group:
         inner = raw if at.startswith(("/control_pages/", "/rules/")) and ("unit" in raw or "setting" in raw) else about
         items: dict[str, Node] = {}
+        tokens, child = self.tokens, None
         for key, value in raw.items():
-            child_at = json_pointer.join(at, key)
-            child = node.child(key) if node else None
-            items[self._token(at, key, child_at)] = self.grow(value, child, child_at, inner)
+            child_at = f"{at}/{key}" if "/" not in key and "~" not in key else json_pointer.join(at, key)
+            if node is not None:
+                child = node.child(key)
+            if isinstance(value, (dict, list)):
+                items[tokens.get(child_at, key)] = self.grow(value, child, child_at, inner)
+            else:
+                items[key] = self._leaf(value, child, child_at, inner)
+        if at in POINTER_KEYED:
+            items = {_translated(key, tokens): item for key, item in items.items()}
         is_collection = at.count("/") == 1 and bool(node) and _is_open(node)
         return Group(at, raw, items, node.kind if node else FREE, is_collection, False)
-
-    def _token(self, at: str, key: str, child_at: str) -> str:
-        if at in POINTER_KEYED and key.startswith("/"):
-            return _translated(key, self.tokens)
-        return self.tokens.get(child_at, key)
 
     def _listed(self, raw: list[Any], node: SettingNode | None, at: str) -> Group:
         items: dict[str, Node] = {}
@@ -136,7 +139,7 @@ class _Grower:
     def _leaf(self, raw: Any, node: SettingNode | None, at: str, about: Mapping[str, Any]) -> Leaf:
         setting = self.profile.settings[at]
         value, kind = setting.value, setting.kind
-        if about and isinstance(raw, (int, Decimal)) and not isinstance(raw, bool):
+        if about and not isinstance(raw, bool):
             value = _in_context(raw, value, at, about, self.profile.unit)
         refers = None
         if node and isinstance(raw, str) and node.part.get("pattern") == self.tool_number:
@@ -165,18 +168,19 @@ def _by_content(item: Any, taken: Mapping[str, Node]) -> str:
     return f"{base} #{count}"
 
 
-def _in_context(raw: int | Decimal, value: Value, at: str, about: Mapping[str, Any], unit: LengthUnit) -> Value:
-    """A bare number whose unit stands elsewhere: bounds beside a page value, amounts of a rule."""
+def _in_context(raw: Any, value: Value, at: str, about: Mapping[str, Any], unit: LengthUnit) -> Value:
+    """A number whose unit may stand elsewhere: bounds beside a page value, amounts of a rule."""
     key = at.rsplit("/", 1)[-1]
-    number = Decimal(raw)
     if at.startswith("/rules/"):
-        return Length(number, unit) if key in _RULE_AMOUNTS and _judges_a_length(about) else value
-    if key not in _IN_PAGE_UNIT or not about.get("unit"):
-        return value
+        return _read(raw, unit, value) if key in _RULE_AMOUNTS and _judges_a_length(about) else value
+    return _read(raw, str(about["unit"]), value) if key in _IN_PAGE_UNIT and about.get("unit") else value
+
+
+def _read(raw: Any, unit: str, otherwise: Value) -> Value:
     try:
-        quantity = parse_quantity(f"{number:f} {about['unit']}")
+        quantity = parse_quantity(raw if isinstance(raw, str) else f"{Decimal(raw):f}", unit)
     except InvalidQuantity:
-        return value
+        return otherwise
     return quantity.length or quantity.angle or quantity
 
 
