@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from profilekeeper.rules.finding import Finding, Verdict, is_met, to_json, worst
     from profilekeeper.rules.invalid import Invalidation, Since, invalid_settings
     from profilekeeper.rules.judging import judge
-    from profilekeeper.rules.standing import Level, Standing, level
     from profilekeeper.rules.registry import KINDS, Judge
+    from profilekeeper.rules.standing import Level, Standing, level
 
 __all__ = [
     "KINDS",

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
+from typing import TYPE_CHECKING
 
 from profilekeeper.errors import InvalidQuantity
 from profilekeeper.model.axis import Axis, axes_of
@@ -22,6 +23,9 @@ from profilekeeper.model.table import Table, tables_of
 from profilekeeper.model.tool import Tool, nose_to_tip, tools_of
 from profilekeeper.quantities import Length, LengthUnit, Measure, format_length, round_to
 
+if TYPE_CHECKING:
+    from profilekeeper.rules.closing import Closing
+
 __all__ = ["Case", "case_of"]
 
 
@@ -29,7 +33,8 @@ __all__ = ["Case", "case_of"]
 class Case:
     """One profile, its parts, the snapshot before it (if any) and the day as of which it is judged (if said).
 
-    `events` are those up to that day, in file order.
+    `events` are those up to that day, in file order. `closings` keeps the touch-offs already worked out, by tool
+    number: two rules need them.
     """
 
     profile: Profile
@@ -45,11 +50,13 @@ class Case:
     head: Head
     events: tuple[Event, ...]
     sources: SourceBook
+    unit: LengthUnit
+    closings: dict[str, Closing | None] = field(default_factory=dict, compare=False)
 
     def said(self, value: object) -> str:
         """A value as a technician reads it: a length in the unit of the machine's screen."""
         if isinstance(value, Length):
-            return _length_said(value, self.profile.unit)
+            return _length_said(value, self.unit)
         return f"{value:f}" if isinstance(value, Decimal) else str(value)
 
     def signed(self, value: Measure) -> str:
@@ -97,6 +104,7 @@ def case_of(profile: Profile, *, previous: Profile | None = None, on: date | Non
         head=head_of(profile),
         events=tuple(e for e in events_of(profile) if on is None or e.date is None or e.date <= on),
         sources=sources_of(profile),
+        unit=profile.unit,
     )
 
 
@@ -108,6 +116,8 @@ _SHOWN = {
 
 
 def _length_said(value: Length, unit: LengthUnit) -> str:
+    if value.unit is unit:
+        return f"{value.number:f} {unit.value}"
     try:
         return format_length(value, unit)
     except InvalidQuantity:

@@ -23,6 +23,8 @@ from profilekeeper.rules.tilt_error import BLADE_UPRIGHT, SPINDLE_DOWN, attitude
 
 __all__ = ["Closing", "closing_of"]
 
+_NOTHING: Known[Length] = Known(value=None)
+
 _STANDS_ON_TABLE = ("plate", "setter", "puck")
 
 
@@ -64,6 +66,14 @@ def closing_of(tool: Tool, case: Case, surface: Known[Length] | None = None) -> 
 
     None for a tool without a touch-off.
     """
+    if surface is not None:
+        return _closed(tool, case, surface)
+    if tool.number not in case.closings:
+        case.closings[tool.number] = _closed(tool, case, None)
+    return case.closings[tool.number]
+
+
+def _closed(tool: Tool, case: Case, surface: Known[Length] | None) -> Closing | None:
     touch = tool.touch_off
     if touch is None:
         return None
@@ -76,7 +86,7 @@ def closing_of(tool: Tool, case: Case, surface: Known[Length] | None = None) -> 
         given = _given(case, touch, day, table, upright)
         tilt = tilt_error(tool, touch, case.head, attitude)
     else:
-        given, tilt = Known[Length](value=None), Known(value=None)
+        given, tilt = _NOTHING, _NOTHING
     return Closing(
         tool=tool,
         touch=touch,

@@ -136,6 +136,8 @@ def _dependent(case: Case, pointer: str, hangs_on: tuple[str, ...]) -> Dependent
         return _of_zone(case, pointer, steps, hangs_on)
     if steps[0] == "tables":
         return Dependent(pointer=pointer, hangs_on=hangs_on, axis="Z", table=steps[1])
+    if "pitch_table" in steps:  # some hundred numbers, one act
+        return Dependent(pointer=json_pointer.format(steps[:3]), hangs_on=hangs_on, axis=steps[1])
     if steps[0] == "axes":
         return Dependent(pointer=pointer, hangs_on=hangs_on, axis=steps[1])
     if steps[0] == "head":

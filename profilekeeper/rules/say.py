@@ -14,7 +14,8 @@ def listed(names: Iterable[object], joiner: str = "and") -> str:
     words = [str(name) for name in names]
     if len(words) < 2:
         return "".join(words)
-    return f"{', '.join(words[:-1])} {joiner} {words[-1]}"
+    gap = "" if joiner == "," else " "
+    return f"{', '.join(words[:-1])}{gap}{joiner} {words[-1]}"
 
 
 def place(pointer: str) -> str:
@@ -26,6 +27,8 @@ def place(pointer: str) -> str:
     rest = [step.replace("_", " ") for step in steps[1:]]
     if steps[0] == "axes" and len(steps) == 4 and steps[3] in ("0", "1"):
         rest[-1] = "low end" if steps[3] == "0" else "high end"
+    if steps[0] == "tool_changes" and "tools" in steps:
+        rest = rest[:1]
     if steps[0] == "control_pages" and rest[-1:] == ["value"]:
         rest = rest[:-1]
     return " ".join([words, *(step for step in rest if step not in ("settings", "pockets"))])
@@ -33,9 +36,13 @@ def place(pointer: str) -> str:
 
 def recorded(missing: Sequence[str]) -> str:
     """What to do about missing settings."""
-    return f"record {listed(place(p) for p in missing)}" if missing else ""
+    if not missing:
+        return ""
+    more = f" and {len(missing) - _NAMED} more" if len(missing) > _NAMED else ""
+    return f"record {listed((place(p) for p in missing[:_NAMED]), ',' if more else 'and')}{more}"
 
 
+_NAMED = 6  # as many names as a sentence bears
 _PAIRS = {
     "tools": "tool",
     "axes": "axis",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from decimal import Decimal
 
 from profilekeeper.model.axis import Axis, Range, Reading
 from profilekeeper.model.known import Known, missing_of, used_of
@@ -123,7 +124,7 @@ def _safe(case: Case, title: str, pointer: str, height: Length, tools: tuple[Too
         tool_length_active=said.flag("tool_length_active"), table=None, tools=(), routine=None,
     )  # fmt: skip
     found = machine_reading(at, "Z", case.zeros, case.conventions)
-    reading = Known[Reading](value=found.value, used=(pointer, *found.used[1:]), missing=found.missing)
+    reading: Known[Reading] = Known(value=found.value, used=(pointer, *found.used[1:]), missing=found.missing)
     return _Spot(title=title, pointer=pointer, letter="Z", stands=_nose(case, reading, at, tools))
 
 
@@ -158,10 +159,9 @@ class _Room:
 
 
 def _against(rule: Rule, case: Case, spot: _Spot, axis: Axis, ranges: tuple[Range, ...]) -> Finding:
-    rooms = [r for stands in spot.stands for limits in ranges for r in _rooms(stands, limits)]
-    if not rooms:
+    least = _least(spot.stands, ranges)
+    if least is None:
         return _unknown(rule, spot, (f"{axis.pointer}/kind",))
-    least = min(rooms, key=lambda r: r.room.base)
     keep = _amount(rule, rule.margin, least.room)
     room = least.room if keep is None else minus_reading(least.room, keep) or least.room
     verdict = _verdict(rule, spot, room, least)
@@ -181,14 +181,25 @@ def _against(rule: Rule, case: Case, spot: _Spot, axis: Axis, ranges: tuple[Rang
     )
 
 
-def _rooms(stands: Known[Reading], limits: Range) -> Iterator[_Room]:
-    here = stands.value
-    low = None if here is None else minus_reading(here, limits.low)
-    high = None if here is None else minus_reading(limits.high, here)
-    if low is None or high is None:
-        return
-    yield _Room(room=low, stands=stands, end=limits.low, end_pointer=limits.low_pointer, is_low=True)
-    yield _Room(room=high, stands=stands, end=limits.high, end_pointer=limits.high_pointer, is_low=False)
+def _least(stands: tuple[Known[Reading], ...], ranges: tuple[Range, ...]) -> _Room | None:
+    """The end that comes nearest (or is overrun most), over every case that may arise; None: kinds do not fit."""
+    best: tuple[Decimal, Known[Reading], Reading, str, bool] | None = None
+    for here in stands:
+        for limits in ranges:
+            value = here.value
+            if value is None or not (value.is_like(limits.low) and value.is_like(limits.high)):
+                return None
+            low, high = value.base - limits.low.base, limits.high.base - value.base
+            if best is None or low < best[0]:
+                best = (low, here, limits.low, limits.low_pointer, True)
+            if high < best[0]:
+                best = (high, here, limits.high, limits.high_pointer, False)
+    if best is None or best[1].value is None:
+        return None
+    _, here, end, pointer, is_low = best
+    room = minus_reading(best[1].value, end) if is_low else minus_reading(end, best[1].value)
+    assert room is not None  # both are of one kind
+    return _Room(room=room, stands=here, end=end, end_pointer=pointer, is_low=is_low)
 
 
 def _amount(rule: Rule, amount: Amount | None, like: Reading) -> Reading | None:
