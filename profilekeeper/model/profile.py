@@ -11,6 +11,7 @@ from profilekeeper.errors import InvalidProfile
 from profilekeeper.model import pointer as json_pointer
 from profilekeeper.model.migrate import migrated, version_of
 from profilekeeper.model.schema import CURRENT_VERSION, Problem, problems
+from profilekeeper.model.secrets import find_secrets
 from profilekeeper.model.settings import Setting, Value, read_settings
 from profilekeeper.quantities import Angle, Length, LengthUnit, Quantity
 
@@ -172,7 +173,9 @@ def _read(data: object, source: str) -> tuple[tuple[Problem, ...], Profile | Non
         return found, None
     present = data if version[0] == CURRENT_VERSION else migrated(data)
     settings, unread = read_settings(present)
-    found = unread
+    found = unread + tuple(
+        Problem(pointer=r.where, message=f"{r.what}; nothing was stored; {r.mend}") for r in find_secrets(present)
+    )
     notices = _notices(version, ahead)
     return found, Profile(data=present, settings=settings, version=version, notices=notices, source=source)
 

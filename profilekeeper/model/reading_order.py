@@ -89,5 +89,6 @@ def _filled(data: object, tokens: tuple[str, ...], done: tuple[str, ...] = ()) -
         below = data.get(first) if isinstance(data, Mapping) else None
         yield from _filled(below, rest, (*done, first))
         return
-    for key in data if isinstance(data, Mapping) else ():
-        yield from _filled(data[key], rest, (*done, str(key)))
+    items = data.items() if isinstance(data, Mapping) else ()
+    for key, value in items:
+        yield from _filled(value, rest, (*done, str(key)))
