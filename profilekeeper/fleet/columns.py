@@ -8,6 +8,7 @@ id; a grid cell by the name of its column; everything else by its pointer. The c
 from __future__ import annotations
 
 import json
+import zlib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -15,6 +16,7 @@ from enum import StrEnum
 from functools import lru_cache
 from hashlib import sha256
 from operator import itemgetter
+from types import MappingProxyType
 
 from profilekeeper.errors import FormatError
 from profilekeeper.fleet.naming import ToolNames, is_turning, named_key, tool_names, words_of_tools
@@ -50,7 +52,9 @@ _IDENTITY_ONLY = frozenset(
 # What belongs to the control's display: a sister that shows inches is no worse for it.
 _DISPLAY = ("/units/", "/resolution/")
 _UNREAD = ("could not read", "hidden by access level")
+_RECORDED = "recorded"
 _PART, _GROUP, _ITEM, _FIELD, _ESCAPE = "\x1c", "\x1d", "\x1e", "\x1f", "\x1b"
+_PART_BYTE = b"\x1c"
 
 
 class Copying(StrEnum):
@@ -95,8 +99,8 @@ class Cell:
 class Columns:
     """One machine's columns (or those asked for), each with its value packed as text; `cell` unpacks it.
 
-    `own` maps things that have another name on the machine itself to their pointer there and their id;
-    `unmatched` names tools that cannot be recognised on a sister, and why; `things` all things of the machine.
+    `things` are all things of the machine; `unmatched` says which tools cannot be recognised on a sister, and why;
+    `own_text` is `own` packed.
     """
 
     machine: str
@@ -107,9 +111,14 @@ class Columns:
     is_recorded: bool
     unmatched: tuple[str, ...]
     things: frozenset[str]
-    own: Mapping[str, tuple[str, str]]
+    own_text: str
     columns: tuple[Column, ...]
     packed: tuple[str, ...]
+
+    @property
+    def own(self) -> Mapping[str, tuple[str, str]]:
+        """Things that have another name on the machine itself: their pointer there, and their id or ""."""
+        return _own(self.own_text)
 
     def pointer(self, column: Column) -> str:
         """Where the column's setting stands in this machine's own record."""
@@ -145,7 +154,7 @@ def columns_of(profile: Profile) -> Columns:
         is_recorded=_is_recorded(profile),
         unmatched=names.unmatched,
         things=frozenset(column.thing for column in columns),
-        own=names.own,
+        own_text=_FIELD.join(_FIELD.join((_kept(k), _kept(at), _kept(by))) for k, (at, by) in names.own.items()),
         columns=tuple(columns),
         packed=tuple(columns.values()),
     )
@@ -161,14 +170,10 @@ def dumps(columns: Columns) -> bytes:
     for thing, places in groups.items():
         layout = _ITEM.join(_column_text(columns.columns[place]) for place in places)
         structure.append(f"{_kept(thing)}{_ITEM}{layouts.setdefault(layout, len(layouts))}")
-    parts = (
-        _header(columns),
-        _FIELD.join(_FIELD.join((_kept(k), _kept(at), _kept(by))) for k, (at, by) in columns.own.items()),
-        _GROUP.join(structure),
-        _GROUP.join(layouts),
-        _FIELD.join(_kept(columns.packed[place]) for places in groups.values() for place in places),
-    )
-    return _PART.join(parts).encode("utf-8", "surrogatepass")
+    values = _FIELD.join(_kept(columns.packed[place]) for places in groups.values() for place in places)
+    texts = _PART.join((_header(columns), columns.own_text, values, ""))
+    names = _PART.join((_GROUP.join(structure), _GROUP.join(layouts)))
+    return _bytes(texts) + zlib.compress(_bytes(names))
 
 
 def loads(data: bytes, wanted: tuple[str, ...] = ()) -> Columns:
@@ -177,24 +182,24 @@ def loads(data: bytes, wanted: tuple[str, ...] = ()) -> Columns:
     Raises:  FormatError, if the bytes are not columns in this compact form.
     """
     try:
-        header, own, structure, layouts, values = data.decode("utf-8", "surrogatepass").split(_PART)
-        about = json.loads(header)
-        things, columns, places = _selection(structure, layouts, wanted)
-        packed = _picked(values.split(_FIELD) if values else [], places)
+        *texts, names = data.split(_PART_BYTE, 3)
+        header, own, values = (text.decode("utf-8", "surrogatepass") for text in texts)
+        machine, machine_class, unit, length, angle, recorded, *unmatched = header.split(_FIELD)
+        things, columns, places = _selection(names, wanted)
         return Columns(
-            machine=about["machine"],
-            machine_class=about["class"],
-            unit=_unit(about["unit"]),
-            resolution=_length(about["length"]),
-            angle_resolution=_angle(about["angle"]),
-            is_recorded=about["recorded"],
-            unmatched=tuple(about["unmatched"]),
+            machine=_as_was(machine),
+            machine_class=_as_was(machine_class),
+            unit=_unit(unit),
+            resolution=_length(length),
+            angle_resolution=_angle(angle),
+            is_recorded=recorded == _RECORDED,
+            unmatched=tuple(_as_was(text) for text in unmatched),
             things=things,
-            own=_own(own),
+            own_text=own,
             columns=columns,
-            packed=packed,
+            packed=_picked(values, places),
         )
-    except (ValueError, KeyError, IndexError, TypeError) as error:
+    except (ValueError, IndexError, zlib.error) as error:
         raise FormatError(f"these are no kept columns ({error})", mend="work them out anew") from None
 
 
@@ -305,17 +310,21 @@ def _packed(value: Value) -> str:
     return "Sblank" if value is None else f"{'S' if value in _UNREAD else 'T'}{value}"
 
 
+def _bytes(text: str) -> bytes:
+    return text.encode("utf-8", "surrogatepass")
+
+
 def _header(columns: Columns) -> str:
-    about = {
-        "machine": columns.machine,
-        "class": columns.machine_class,
-        "unit": columns.unit,
-        "length": _packed(columns.resolution)[1:] if columns.resolution else "",
-        "angle": _packed(columns.angle_resolution)[1:] if columns.angle_resolution else "",
-        "recorded": columns.is_recorded,
-        "unmatched": columns.unmatched,
-    }
-    return json.dumps(about, separators=(",", ":"))
+    fields = (
+        columns.machine,
+        columns.machine_class,
+        str(columns.unit),
+        _packed(columns.resolution)[1:] if columns.resolution else "",
+        _packed(columns.angle_resolution)[1:] if columns.angle_resolution else "",
+        _RECORDED if columns.is_recorded else "",
+        *columns.unmatched,
+    )
+    return _FIELD.join(_kept(field) for field in fields)
 
 
 def _column_text(column: Column) -> str:
@@ -342,9 +351,10 @@ def _as_was(text: str) -> str:
 
 @lru_cache(maxsize=1024)
 def _selection(
-    structure: str, layouts: str, wanted: tuple[str, ...]
+    names: bytes, wanted: tuple[str, ...]
 ) -> tuple[frozenset[str], tuple[Column, ...], tuple[int, ...]]:
     """The things, and of the columns asked for their names and the places of their values."""
+    structure, layouts = zlib.decompress(names).decode("utf-8", "surrogatepass").split(_PART)
     texts, start = layouts.split(_GROUP), 0
     things, columns, places = [], list[Column](), list[int]()
     for line in structure.split(_GROUP) if structure else ():
@@ -387,16 +397,18 @@ def _is_below(steps: Sequence[str], wanted: Sequence[str]) -> bool:
     return len(steps) >= len(wanted) and all(w in ("*", step) for w, step in zip(wanted, steps, strict=False))
 
 
-def _picked(values: Sequence[str], places: tuple[int, ...]) -> tuple[str, ...]:
-    if not places:
-        return ()
-    picked = itemgetter(*places)(values) if len(places) > 1 else (values[places[0]],)
-    return tuple(_as_was(value) for value in picked) if any(_ESCAPE in value for value in picked) else picked
+def _picked(text: str, places: tuple[int, ...]) -> tuple[str, ...]:
+    values = text.split(_FIELD)
+    if len(places) < 2:
+        return tuple(_as_was(values[place]) for place in places)
+    picked = itemgetter(*places)(values)
+    return tuple(_as_was(value) for value in picked) if _ESCAPE in text else picked
 
 
-def _own(text: str) -> dict[str, tuple[str, str]]:
+@lru_cache(maxsize=1024)
+def _own(text: str) -> Mapping[str, tuple[str, str]]:
     fields = [_as_was(field) for field in text.split(_FIELD)] if text else []
-    return {fields[i]: (fields[i + 1], fields[i + 2]) for i in range(0, len(fields), 3)}
+    return MappingProxyType({fields[i]: (fields[i + 1], fields[i + 2]) for i in range(0, len(fields), 3)})
 
 
 @lru_cache(maxsize=64)

@@ -99,23 +99,27 @@ class _Part:
 
 
 def _gathered(machines: Sequence[MachineColumns], kinds: Mapping[str, str]) -> dict[str, list[_Part]]:
-    """By the key that all machines share: who holds what. Equal values are put together before any is unpacked."""
-    alike: dict[tuple[object, object], dict[tuple[Column, str], list[MachineColumns]]] = {}
+    """By the key that all machines share: who holds what. Machines laid out alike are gone through column by column."""
+    alike: dict[tuple[object, ...], list[MachineColumns]] = {}
     for machine in machines:
         columns = machine.columns
-        steps = (columns.step("mm"), columns.step("deg"))
-        same = alike.setdefault(steps, {})
-        for pair in zip(columns.columns, columns.packed, strict=True):
-            if pair in same:
-                same[pair].append(machine)
-            else:
-                same[pair] = [machine]
+        alike.setdefault((id(columns.columns), columns.step("mm"), columns.step("deg")), []).append(machine)
     result: dict[str, list[_Part]] = {}
-    for same in alike.values():
-        for (column, packed), holders in same.items():
+    for group in alike.values():
+        by_column = zip(*(machine.columns.packed for machine in group), strict=True)
+        for column, values in zip(group[0].columns.columns, by_column, strict=True):
             key = kinds[column.thing] + column.rest if column.thing in kinds else column.key
-            result.setdefault(key, []).append(_Part(column, packed, holders))
+            result.setdefault(key, []).extend(_parts(column, values, group))
     return result
+
+
+def _parts(column: Column, values: Sequence[str], machines: list[MachineColumns]) -> list[_Part]:
+    if len(set(values)) == 1:
+        return [_Part(column, values[0], machines)]
+    holders: dict[str, list[MachineColumns]] = {}
+    for packed, machine in zip(values, machines, strict=True):
+        holders.setdefault(packed, []).append(machine)
+    return [_Part(column, packed, held) for packed, held in holders.items()]
 
 
 def _row(

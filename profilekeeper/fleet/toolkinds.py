@@ -20,9 +20,9 @@ def tool_kinds(machines: Iterable[Columns]) -> tuple[dict[str, str], tuple[str, 
     A name that means one kind only is the key itself; several kinds are told apart by a count in brackets.
     """
     steps: dict[str, Decimal] = {}
-    for columns in machines:
-        step = columns.step("mm") or _ZERO
-        for thing in columns.things:
+    # Machines laid out alike share their things: each layout is looked at once.
+    for known, step in {(columns.things, columns.step("mm") or _ZERO) for columns in machines}:
+        for thing in known:
             if thing.startswith("/tools/"):
                 steps[thing] = max(steps.get(thing, _ZERO), step)
     by_name: dict[str, list[str]] = {}
