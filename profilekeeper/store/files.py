@@ -17,7 +17,17 @@ from profilekeeper.store.git import Layout
 from profilekeeper.store.objects import blob_id_of
 from profilekeeper.store.records import BlobId
 
-__all__ = ["NOT_A_PLAIN_FILE", "put_file", "read_file", "remove_file", "sweep_staged", "sync_folder", "work_blob"]
+__all__ = [
+    "NOT_A_PLAIN_FILE",
+    "keep_copy",
+    "put_file",
+    "read_file",
+    "remove_file",
+    "sweep_staged",
+    "sync_folder",
+    "work_blob",
+    "write_all",
+]
 
 NOT_A_PLAIN_FILE = "not a plain file"
 """Stands for the blob id of a link, a folder or a device: it equals no id."""
@@ -74,6 +84,14 @@ def remove_file(layout: Layout, path: str) -> None:
             parent.rmdir()
         except OSError:  # not empty, or in use: it may stay
             break
+
+
+def keep_copy(layout: Layout, path: str, data: bytes) -> Path:
+    """A copy of what a hand-edited file held."""
+    kept = layout.own / "kept" / f"{blob_id_of(data)[:12]}-{path.replace('/', '-')[-100:]}"
+    kept.parent.mkdir(exist_ok=True)
+    kept.write_bytes(data)
+    return kept
 
 
 def sweep_staged(layout: Layout) -> None:

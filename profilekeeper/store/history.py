@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+import re
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime, timedelta, timezone
 
+from profilekeeper.errors import UnknownSnapshot
 from profilekeeper.store.git import SealedGit
+from profilekeeper.store.objects import ObjectReader
 from profilekeeper.store.records import (
     MACHINE_TRAILER,
     Author,
@@ -15,7 +18,7 @@ from profilekeeper.store.records import (
     parse_message,
 )
 
-__all__ = ["belongs", "entry_of", "read_log", "selected"]
+__all__ = ["belongs", "entry_of", "latest_from", "offset_minutes", "read_entry", "read_log", "selected", "time_of"]
 
 _FIELDS = "%H%x00%P%x00%an%x00%ae%x00%ad%x00%B%x00"
 _FIELD_COUNT = 6
@@ -50,6 +53,31 @@ def selected(
         if belongs(entry, prefix) and (not since or entry.at >= since) and (not until or entry.at <= until):
             yield entry
             left = None if left is None else left - 1
+
+
+def read_entry(door: SealedGit, objects: ObjectReader, revision: Revision) -> Entry:
+    """One snapshot. Raises: UnknownSnapshot."""
+    stored = objects.get(revision)
+    if stored is None or stored.kind != "commit":
+        raise UnknownSnapshot(revision)
+    parents = re.findall(rb"^parent ([0-9a-f]{40})$", stored.data.split(b"\n\n", 1)[0], re.MULTILINE)
+    for entry in read_log(door, revision, without=[parent.decode() for parent in parents]):
+        if entry.revision == revision:
+            return entry
+    raise UnknownSnapshot(revision)
+
+
+def latest_from(entries: Iterable[Entry], wanted: Sequence[str]) -> dict[str, Entry]:
+    """For each path or folder the first of the entries that concerns it."""
+    found: dict[str, Entry] = {}
+    left = set(wanted)
+    for entry in entries:
+        for prefix in [prefix for prefix in left if belongs(entry, prefix)]:
+            found[prefix] = entry
+            left.discard(prefix)
+        if not left:
+            break
+    return found
 
 
 def belongs(entry: Entry, prefix: str) -> bool:

@@ -22,7 +22,7 @@ _DEVICES = frozenset(
     ["con", "prn", "aux", "nul", "conin$", "conout$"]
     + [f"{port}{digit}" for port in ("com", "lpt") for digit in "0123456789¹²³"]
 )
-_TAKEN = frozenset(["rules", "reading_orders", "evidence"])
+_TAKEN = frozenset(["rules", "reading_orders", "evidence", "schemas"])
 _FORBIDDEN = re.compile(r'[\x00-\x1f\x7f-\x9f\\:*?"<>|\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ud800-\udfff]')
 _PLAIN_PART = re.compile(r"[a-z0-9_][a-z0-9_-]{3,60}(\.ya?ml)?")
 _GIT_FOLDER = re.compile(r"(\.git|git~[0-9]+|\.gitmodules)[ .]*", re.IGNORECASE)

@@ -6,7 +6,7 @@ import hashlib
 import subprocess
 import threading
 import weakref
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 
@@ -14,7 +14,7 @@ from profilekeeper.errors import GitFailed
 from profilekeeper.store.git import SealedGit
 from profilekeeper.store.records import BlobId, Revision
 
-__all__ = ["ObjectReader", "Stored", "TreeEntry", "blob_id_of"]
+__all__ = ["ObjectReader", "Stored", "TreeEntry", "blob_id_of", "differing", "list_tree"]
 
 _BURST_BYTES = 16_000  # well below the 64 KB a pipe holds: asking never blocks while answers wait
 
@@ -42,6 +42,29 @@ def blob_id_of(data: bytes) -> BlobId:
     digest = hashlib.sha1(b"blob %d\0" % len(data), usedforsecurity=False)
     digest.update(data)
     return digest.hexdigest()
+
+
+def list_tree(door: SealedGit, revision: Revision, prefix: str) -> dict[str, BlobId]:
+    """Every file of a snapshot at or below `prefix` (`""`: all) with its blob id, sorted by path."""
+    found = {}
+    limits = ["--", prefix] if prefix else []
+    out = door.run("ls-tree", "-r", "-z", "--full-tree", revision, *limits)
+    for line in out.decode("utf-8", "surrogateescape").split("\0"):
+        meta, _, path = line.partition("\t")
+        if path and meta.split()[1] == "blob":
+            found[path] = meta.split()[2]
+    return found
+
+
+def differing(
+    now: Mapping[str, BlobId], then: Mapping[str, bytes | BlobId]
+) -> dict[str, bytes | BlobId | None]:
+    """What has to happen to the files in the folder to get from one tree to the other."""
+    changed: dict[str, bytes | BlobId | None] = {path: None for path in now if path not in then}
+    for path, data in then.items():
+        if now.get(path) != (blob_id_of(data) if isinstance(data, bytes) else data):
+            changed[path] = data
+    return changed
 
 
 class ObjectReader:

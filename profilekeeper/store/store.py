@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import shutil
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
@@ -12,25 +11,24 @@ from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
 from profilekeeper.errors import (
-    FileBehind,
     NotRecorded,
     SnapshotAmbiguous,
     StoreError,
-    StoreExists,
     StoreMoved,
     UnknownSnapshot,
 )
 from profilekeeper.store.failpoints import reach
-from profilekeeper.store.files import NOT_A_PLAIN_FILE, put_file, read_file, sync_folder, work_blob
-from profilekeeper.store.git import Layout, SealedGit, disk_error, require_git
-from profilekeeper.store.guard import OUR_CONFIG, STORE_FILE, find_root, inspect
-from profilekeeper.store.history import belongs, read_log, selected
+from profilekeeper.store.files import NOT_A_PLAIN_FILE, keep_copy, put_file, read_file, work_blob
+from profilekeeper.store.git import Layout, SealedGit, disk_error
+from profilekeeper.store.guard import find_root, inspect
+from profilekeeper.store.history import latest_from, read_entry, read_log, selected
 from profilekeeper.store.index import has_notes, settle_index
 from profilekeeper.store.journal import journal_path, read_journal
 from profilekeeper.store.lock import PATIENCE_S, store_lock
 from profilekeeper.store.names import check_path
-from profilekeeper.store.objects import ObjectReader, Stored, blob_id_of
+from profilekeeper.store.objects import ObjectReader, Stored, differing, list_tree
 from profilekeeper.store.records import Author, BlobId, Change, Entry, Revision, WorkState
+from profilekeeper.store.starting import begin
 from profilekeeper.store.writer import Writer, recover
 
 if TYPE_CHECKING:
@@ -72,27 +70,14 @@ class Store:
         The folder may be there already, and may hold files, but none that `files` would overwrite.
         Raises: StoreExists, GitMissing, GitTooOld, StoreReadOnly, DiskFull.
         """
-        require_git()
         layout = Layout.of(Path(folder).absolute())
-        if STORE_FILE not in files:
-            raise ValueError(f"a store starts with its {STORE_FILE}")
-        _refuse_what_is_there(layout, files)
-        change = Change(files=files, message=message, author=author, at=at, trailers=trailers or {})
         store = cls(layout)
+        change = Change(files=files, message=message, author=author, at=at, trailers=trailers or {})
         try:
-            layout.folder.mkdir(parents=True, exist_ok=True)
-            layout.git_dir.mkdir()
-        except OSError as error:
-            raise disk_error(layout.folder, error) from None
-        try:
-            _lay_out(layout)
-            store.write(change)
-        except FileBehind:
+            begin(layout, files, lambda: store.write(change))
+        except BaseException:
+            store.close()
             raise
-        except BaseException as error:
-            store._objects.close()
-            shutil.rmtree(layout.git_dir, ignore_errors=True)  # made just now, and holds no snapshot
-            raise (disk_error(layout.folder, error) if isinstance(error, OSError) else error) from None
         return store
 
     @classmethod
@@ -186,15 +171,7 @@ class Store:
 
     def list_files(self, prefix: str = "", revision: Revision | None = None) -> dict[str, BlobId]:
         """Every file of a snapshot at or below `prefix` with its blob id, sorted by path."""
-        arguments = ["ls-tree", "-r", "-z", "--full-tree", _full(revision) if revision else self.head]
-        if prefix:
-            arguments += ["--", check_path(prefix)]
-        found = {}
-        for line in self._door.run(*arguments).decode("utf-8", "surrogateescape").split("\0"):
-            meta, _, path = line.partition("\t")
-            if path and meta.split()[1] == "blob":
-                found[path] = meta.split()[2]
-        return found
+        return list_tree(self._door, _full(revision) if revision else self.head, check_path(prefix) if prefix else "")
 
     def list_folders(self, folder: str = "", revision: Revision | None = None) -> tuple[str, ...]:
         """The names of the folders directly in a folder of a snapshot (`""`: the shops)."""
@@ -241,14 +218,7 @@ class Store:
 
     def entry(self, revision: Revision) -> Entry:
         """One snapshot. Raises: UnknownSnapshot."""
-        stored = self._objects.get(_full(revision))
-        if stored is None or stored.kind != "commit":
-            raise UnknownSnapshot(revision)
-        parents = re.findall(r"^parent ([0-9a-f]{40})$", stored.data.split(b"\n\n")[0].decode("utf-8", "replace"), re.M)
-        for entry in read_log(self._door, revision, without=parents):
-            if entry.revision == revision:
-                return entry
-        raise UnknownSnapshot(revision)
+        return read_entry(self._door, self._objects, _full(revision))
 
     def history(
         self, prefix: str = "", *, limit: int | None = None, since: datetime | None = None,
@@ -269,7 +239,7 @@ class Store:
         """For each file or folder the latest snapshot that concerns it; those without any are left out."""
         wanted = [check_path(prefix) for prefix in prefixes]
         cached = self.cache.latest_of(wanted, self.head)
-        return cached if cached is not None else _latest_from(read_log(self._door, self.head), wanted)
+        return cached if cached is not None else latest_from(read_log(self._door, self.head), wanted)
 
     # -- the folder
 
@@ -316,7 +286,7 @@ class Store:
                     continue
                 try:
                     if isinstance(data, bytes):
-                        kept.append(_keep(self._layout, path, data))
+                        kept.append(keep_copy(self._layout, path, data))
                     put_file(self._layout, path, recorded)
                 except OSError as error:
                     raise disk_error(self.folder, error) from None
@@ -363,7 +333,7 @@ class Store:
                 trailers={**(trailers or {}), **_MERGE_RULES},
             )  # fmt: skip
             ordered = dict(sorted(tree.items()))
-            return writer.merge(change, parents, ordered, _differing(self.list_files(revision=head), ordered))
+            return writer.merge(change, parents, ordered, differing(self.list_files(revision=head), ordered))
 
     def advance(self, to: Revision, *, patience_s: float = PATIENCE_S) -> None:
         """Let the store follow to a later snapshot that its git folder holds already.
@@ -375,7 +345,7 @@ class Store:
             if writer.head and not self.is_ancestor(writer.head, to):
                 raise StoreMoved(f"snapshot {to[:12]} does not build on the latest one")
             now = self.list_files(revision=writer.head) if writer.head else {}
-            writer.advance(to, _differing(now, self.list_files(revision=to)))
+            writer.advance(to, differing(now, self.list_files(revision=to)))
 
     def settle(self, *, patience_s: float = _REST_BEFORE_SETTLING_S) -> bool:
         """Bring git's index up to date with what was written, so that plain git tools see a clean folder.
@@ -436,52 +406,3 @@ def _full(revision: Revision | None) -> str:
     if not _FULL_ID.fullmatch(revision):
         raise UnknownSnapshot(revision)
     return revision
-
-
-def _differing(
-    now: Mapping[str, BlobId], then: Mapping[str, bytes | BlobId]
-) -> dict[str, bytes | BlobId | None]:
-    """What has to happen to the files in the folder to get from one tree to the other."""
-    changed: dict[str, bytes | BlobId | None] = {path: None for path in now if path not in then}
-    for path, data in then.items():
-        if now.get(path) != (blob_id_of(data) if isinstance(data, bytes) else data):
-            changed[path] = data
-    return changed
-
-
-def _latest_from(entries: Iterable[Entry], wanted: Sequence[str]) -> dict[str, Entry]:
-    found: dict[str, Entry] = {}
-    left = set(wanted)
-    for entry in entries:
-        for prefix in [prefix for prefix in left if belongs(entry, prefix)]:
-            found[prefix] = entry
-            left.discard(prefix)
-        if not left:
-            break
-    return found
-
-
-def _refuse_what_is_there(layout: Layout, files: Mapping[str, bytes]) -> None:
-    if layout.git_dir.exists() or layout.git_dir.is_symlink():
-        raise StoreExists(str(layout.folder), "a store or other git repository")
-    for path, data in files.items():
-        if read_file(layout, check_path(path)) not in (None, data):
-            raise StoreExists(str(layout.folder), path)
-
-
-def _lay_out(layout: Layout) -> None:
-    """A git folder without a snapshot, as gitrepository-layout(5) describes it."""
-    for part in ("objects/info", "objects/pack", "refs/heads", "refs/tags", "info", "profilekeeper"):
-        (layout.git_dir / part).mkdir(parents=True, exist_ok=True)
-    (layout.git_dir / "config").write_bytes(OUR_CONFIG)
-    (layout.git_dir / "HEAD").write_bytes(b"ref: refs/heads/main\n")
-    sync_folder(layout.git_dir)
-    sync_folder(layout.folder)
-
-
-def _keep(layout: Layout, path: str, data: bytes) -> Path:
-    """A copy of what a hand-edited file held."""
-    kept = layout.own / "kept" / f"{blob_id_of(data)[:12]}-{path.replace('/', '-')[-100:]}"
-    kept.parent.mkdir(exist_ok=True)
-    kept.write_bytes(data)
-    return kept
