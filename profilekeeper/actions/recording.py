@@ -19,7 +19,7 @@ from profilekeeper.model.profile import Profile, read_profile
 from profilekeeper.rules import Finding, Standing, judge, level
 from profilekeeper.store import BlobId, Change, Revision
 
-__all__ = ["Recorded", "Request", "first_profile", "record", "refuse_secret", "with_ids"]
+__all__ = ["Recorded", "Request", "counted", "first_profile", "record", "refuse_secret", "with_ids"]
 
 _WITH_ID = ("tools", "no_go_zones", "events")
 
@@ -162,7 +162,7 @@ def _write(
     files: dict[str, bytes | None] = {path: text.encode()}
     if disputes is not None:
         files[f"{request.machine}/disputes.yaml"] = dumps(disputes_data(disputes)).encode()
-    more = {"Why": request.why, "Findings": _counted(findings), "Settled": " ".join(settled), **request.trailers}
+    more = {"Why": request.why, "Findings": counted(findings), "Settled": " ".join(settled), **request.trailers}
     change = Change(
         files=files,
         message=f"{request.machine}: {request.kind}" + (f", {request.why}" if request.why else ""),
@@ -176,6 +176,7 @@ def _write(
     return opened.store.write(change)
 
 
-def _counted(findings: tuple[Finding, ...]) -> str:
+def counted(findings: tuple[Finding, ...]) -> str:
+    """How many findings there are of each verdict, worst first; empty if no rule judged anything."""
     counts = Counter(str(f.verdict) for f in findings)
     return ", ".join(f"{counts[v]} {v}" for v in ("hits", "fails", "short", "unknown", "tight", "clear") if counts[v])

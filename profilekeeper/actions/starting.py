@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -16,13 +17,27 @@ from profilekeeper.formats.edit_yaml import dumps
 from profilekeeper.model.kinds import SettingNode, root
 from profilekeeper.model.profile import Profile
 from profilekeeper.model.schema import CURRENT_VERSION
+from profilekeeper.resources import shipped
 from profilekeeper.store import Store
 from profilekeeper.store.names import check_name
 
-__all__ = ["MODELINE", "Started", "add_machine", "blank_profile", "profile_like", "start"]
+__all__ = [
+    "MODELINE",
+    "Started",
+    "add_machine",
+    "blank_profile",
+    "profile_like",
+    "schema_files",
+    "start",
+    "text_of",
+    "with_modeline",
+]
 
-MODELINE = "# yaml-language-server: $schema={}\n"
-"""First line of a profile, by which editors find the schema for completion."""
+MODELINE = "# yaml-language-server: $schema=../../schemas/profile.schema.json\n"
+"""First line of a profile in a store, by which editors find the schema for completion."""
+
+_ANY_MODELINE = re.compile(r"\A(\ufeff?)# yaml-language-server: \$schema=[^\n]*\n")
+_FOR_EDITORS = ("profile.schema.json", "rules.schema.json", "reading-order.schema.json")
 
 _NEVER_COPIED = ("sources", "events", "notes", "control_backups", "moved", "setup_in_control")
 _ATTIC = """\
@@ -46,9 +61,22 @@ def start(folder: Path, *, fleet: str, person: Person, at: datetime, new_id: Cal
     """
     store_id = new_id() + new_id()
     data = {"store": 1, "id": store_id, "fleet": fleet or folder.name, "started": at.date().isoformat()}
-    files = {"store.yaml": (_ATTIC + dumps(data)).encode()}
-    Store.start(folder, files=files, message="the store is begun", author=person.author, at=at)
+    files = {"store.yaml": (_ATTIC + dumps(data)).encode(), **schema_files()}
+    trailers = {"Kind": "store begun", "By": person.name}
+    Store.start(folder, files, message="the store is begun", author=person.author, at=at, trailers=trailers).close()
     return Started(folder=str(folder), id=store_id, fleet=str(data["fleet"]))
+
+
+def schema_files() -> dict[str, bytes]:
+    """The schemas that a store keeps beside its records, so that any editor can complete and check them."""
+    return {f"schemas/{name}": shipped(f"schemas/{name}").read_bytes() for name in _FOR_EDITORS}
+
+
+def with_modeline(text: str) -> str:
+    """A profile's text that begins with the line by which editors find the store's schema."""
+    if _ANY_MODELINE.match(text):
+        return _ANY_MODELINE.sub(lambda found: found.group(1) + MODELINE, text, count=1)
+    return MODELINE + text.removeprefix("\ufeff")
 
 
 def blank_profile(machine: str, facts: Mapping[str, Any], new_id: Callable[[], str]) -> str:
@@ -67,7 +95,7 @@ def blank_profile(machine: str, facts: Mapping[str, Any], new_id: Callable[[], s
     data["units"] = {"length": facts.get("unit") or "mm", "angle": "deg"}
     if facts.get("resolution"):
         data["resolution"] = {"length": facts["resolution"]}
-    return MODELINE.format("profile.schema.json") + dumps(data)
+    return MODELINE + dumps(data)
 
 
 def add_machine(
@@ -82,7 +110,7 @@ def add_machine(
     if machine in opened.machines():
         raise UsageError(f"{machine} is recorded already; take a snapshot of it, or choose another name")
     request = Request(
-        machine=machine, text=text, kind="added", person=person, why=why, at=at, new_id=new_id,
+        machine=machine, text=with_modeline(text), kind="added", person=person, why=why, at=at, new_id=new_id,
     )  # fmt: skip
     return record(opened, request)
 
@@ -102,7 +130,7 @@ def profile_like(sister: Profile, machine: str, new_id: Callable[[], str]) -> st
     data["units"] = dict(sister.data["units"])
     for tool in data.get("tools", {}).values():
         tool["id"] = new_id()
-    return MODELINE.format("profile.schema.json") + dumps(data)
+    return MODELINE + dumps(data)
 
 
 def text_of(data: bytes, source: str) -> str:

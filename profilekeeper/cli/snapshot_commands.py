@@ -180,7 +180,7 @@ def restore(
     if plan_only:
         tables.restore_plan(plan, json)
         return
-    if not json:
+    if not json and not yes:
         tables.restore_plan(plan, False)
     if not yes and is_terminal() and plan.changes.all:
         typer.confirm("Record these values as a new snapshot?", abort=True, err=True)

@@ -25,7 +25,17 @@ if TYPE_CHECKING:
     from profilekeeper.model.settings import Value
     from profilekeeper.rules import Finding
 
-__all__ = ["changed", "checked", "console", "findings_table", "restore_plan", "shown", "told", "value_text"]
+__all__ = [
+    "changed",
+    "checked",
+    "console",
+    "findings_table",
+    "plain_table",
+    "restore_plan",
+    "shown",
+    "told",
+    "value_text",
+]
 
 _NARROW = 80
 _WIDE = 110
@@ -82,7 +92,7 @@ def _print_refusal(screen: Console, result: Checked) -> None:
 
 def findings_table(findings: Iterable[Finding], width: int) -> Table:
     """Findings, worst first: the verdict, what is so, what would mend it, and by which rule."""
-    table = _table("verdict", "what is so", *(("rule",) if width > _NARROW else ()))
+    table = plain_table("verdict", "what is so", *(("rule",) if width > _NARROW else ()))
     for finding in sorted(findings, key=lambda f: _ORDER.index(str(f.verdict))):
         verdict = Text(str(finding.verdict), style=STYLES[str(finding.verdict)])
         said = Text(finding.sentence)
@@ -114,7 +124,7 @@ def _print_changes(screen: Console, changes: Changes) -> None:
 
 def _changes_table(group: str, members: Iterable[Change], before: str, after: str) -> Table:
     """The lines of one group: the setting, what stood and what stands there, by how much."""
-    table = _table("setting", before, after, "by how much", title=group)
+    table = plain_table("setting", before, after, "by how much", title=group)
     for line in members:
         amount = line.delta_text or ("" if str(line.kind) == "changed" else str(line.kind))
         table.add_row(Text(line.title), Text(line.before_text), Text(line.after_text), Text(amount))
@@ -134,7 +144,7 @@ def restore_plan(plan: Plan, json: bool) -> None:
     for group, members in plan.changes.groups().items():
         screen.print(_changes_table(group, members, "now", "key back"))
     if plan.reestablish:
-        table = _table("setting", "why it is not keyed back", title="to be established anew")
+        table = plain_table("setting", "why it is not keyed back", title="to be established anew")
         for item in plan.reestablish:
             table.add_row(Text(item.title), Text(item.why))
         screen.print(table)
@@ -159,7 +169,7 @@ def shown(result: Shown, json: bool) -> None:
 
 def _settings_table(group: str, members: Iterable[ShownSetting], width: int) -> Table:
     """The settings of one group; what belongs to one thing stands below its name."""
-    table = _table("setting", "value", "how it came", *(("pointer",) if width > _WIDE else ()), title=group)
+    table = plain_table("setting", "value", "how it came", *(("pointer",) if width > _WIDE else ()), title=group)
     thing = ""
     for setting in members:
         above, _, own = setting.title.rpartition(": ")
@@ -182,9 +192,17 @@ def told(lines: Iterator[Told], machine: str, json: bool) -> None:
     width = console().width
     for line in lines:
         what = f"{line.kind} of {line.of}" if line.of else line.kind
-        head = f"{line.snapshot}  {line.at:%Y-%m-%d %H:%M}  {what:<10}  {line.by}"
+        head = f"{line.snapshot}  {line.at:%Y-%m-%d %H:%M}  {what:<18}  {line.by}"
         tail = "; ".join(t for t in (line.why, line.findings) if t)
-        print(head if not tail else f"{head}  {tail}"[: max(width, len(head))])
+        fits = len(head) + 2 + len(tail) <= width
+        print(f"{head}  {tail}".rstrip() if fits else f"{head}\n{_indented(tail, width)}")
+
+
+def _indented(text: str, width: int) -> str:
+    """A text in lines that fit, set in under the id."""
+    import textwrap
+
+    return textwrap.fill(text, width, initial_indent=" " * 10, subsequent_indent=" " * 10)
 
 
 def value_text(value: Value) -> str:
@@ -196,7 +214,8 @@ def value_text(value: Value) -> str:
     return str(value)
 
 
-def _table(*columns: str, title: str = "") -> Table:
+def plain_table(*columns: str, title: str = "") -> Table:
+    """A table with a line under its head and nothing else."""
     table = Table(box=box.SIMPLE_HEAD, title=title or None, title_justify="left", title_style="bold", pad_edge=False)
     for column in columns:
         table.add_column(column, overflow="fold", header_style="italic")
