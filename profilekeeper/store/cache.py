@@ -69,12 +69,21 @@ class Cache:
             self._base = self._filled_to = None
 
     def history(
-        self, prefix: str, head: Revision, limit: int | None, since: datetime | None, until: datetime | None
+        self,
+        prefix: str,
+        head: Revision,
+        limit: int | None,
+        since: datetime | None,
+        until: datetime | None,
+        by_git: Callable[[], Iterator[Entry]],
     ) -> Iterator[Entry] | None:
-        """The snapshots that concern a path or folder up to `head`, latest first; None: ask git."""
+        """The snapshots that concern a path or folder up to `head`, latest first; None: ask git.
+
+        `by_git` gives the same; it goes on where the index turns out damaged in the middle.
+        """
         if not self._answer(lambda base: self._fill(base, head)):
             return None
-        return self._pages(prefix, limit, since, until)
+        return self._pages_or(by_git, prefix, limit, since, until)
 
     def latest_of(self, prefixes: Sequence[str], head: Revision) -> dict[str, Entry] | None:
         """The latest snapshot of each path or folder; None: ask git."""
@@ -213,6 +222,25 @@ class Cache:
     def _builds_on(self, known: Revision, head: Revision) -> bool:
         code, _, _ = self._door.attempt("merge-base", "--is-ancestor", known, head)
         return code == 0
+
+    def _pages_or(
+        self,
+        by_git: Callable[[], Iterator[Entry]],
+        prefix: str,
+        limit: int | None,
+        since: datetime | None,
+        until: datetime | None,
+    ) -> Iterator[Entry]:
+        import sqlite3
+
+        given = set()
+        try:
+            for entry in self._pages(prefix, limit, since, until):
+                given.add(entry.revision)
+                yield entry
+        except (sqlite3.Error, ValueError):  # ValueError: bytes that are no longer an id or a time
+            self._throw_away()
+            yield from (entry for entry in by_git() if entry.revision not in given)
 
     def _pages(
         self, prefix: str, limit: int | None, since: datetime | None, until: datetime | None

@@ -155,12 +155,12 @@ class SealedGit:
             text = (self.layout.git_dir / "HEAD").read_text("utf-8")
         except (OSError, UnicodeDecodeError) as error:
             raise DiskFailed(str(self.layout.git_dir / "HEAD"), str(error)) from None
-        found = re.fullmatch(r"ref: (refs/heads/[^\s\x00-\x1f~^:?*\[\\]+)\n?", text)
-        if not found or ".." in text:
+        name = text.removesuffix("\n").removeprefix("ref: ")
+        if not text.startswith("ref: refs/heads/") or not name.isprintable() or ".." in name or " " in name:
             raise StoreMoved(
                 f"{self.layout.folder} stands at a single old snapshot instead of at the head of its history"
             )
-        return found.group(1)
+        return name
 
     def failure(self, command: str, code: int, stderr: bytes) -> StoreError:
         """The error that fits what git said; also looks whether git is simply too old."""

@@ -30,7 +30,7 @@ OUR_CONFIG = b"""[core]
 """
 """What `start` writes: found again byte for byte, it need not be asked of git what it says."""
 
-_HARMLESS = re.compile(
+_HARMLESS = (
     r"core\.(filemode|logallrefupdates|ignorecase|precomposeunicode|symlinks|autocrlf|safecrlf|eol|longpaths"
     r"|protectntfs|protecthfs|fsync|fsyncmethod|fsyncobjectfiles|compression|loosecompression|bigfilethreshold"
     r"|sharedrepository|trustctime|checkstat|quotepath|abbrev|preloadindex|untrackedcache|commitgraph"
@@ -40,10 +40,9 @@ _HARMLESS = re.compile(
     r"|commitgraph|feature|maintenance(\..*)?|i18n)\.[a-z]+"
     r"|branch\..*\.(remote|merge|rebase|description|pushremote)"
     r"|remote\..*\.(url|pushurl|fetch|push|prune|prunetags|tagopt|skipdefaultupdate|skipfetchall|mirror)"
-    r"|remote\.pushdefault",
-    re.DOTALL,
+    r"|remote\.pushdefault"
 )
-_NEVER = re.compile(r"gc\.recentobjectshook|pack\.packsizelimit|merge\.(tool|guitool)|index\.sparse|init\.templatedir"
+_NEVER = (r"gc\.recentobjectshook|pack\.packsizelimit|merge\.(tool|guitool)|index\.sparse|init\.templatedir"
                     r"|receive\.(procreceiverefs|certnonceseed)|push\.gpgsign")  # fmt: skip
 _FIXED = {"core.repositoryformatversion": ("0", "1"), "core.bare": ("false",), "extensions.objectformat": ("sha1",)}
 
@@ -114,11 +113,11 @@ def _check_config(layout: Layout) -> None:
 def _is_harmless(key: str, value: str) -> bool:
     if key in _FIXED:
         return value.lower() in _FIXED[key]
-    if _NEVER.fullmatch(key):
+    if re.fullmatch(_NEVER, key):
         return False
     if key.startswith("remote.") and key.endswith("url"):
         return "::" not in value and not value.startswith("-")
-    return bool(_HARMLESS.fullmatch(key))
+    return bool(re.fullmatch(_HARMLESS, key, re.DOTALL))
 
 
 def _mode(path: Path) -> int | None:

@@ -8,7 +8,6 @@ branch says; one that holds anything else was edited by hand and is left alone.
 from __future__ import annotations
 
 import hashlib
-import json
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -20,6 +19,8 @@ from profilekeeper.store.git import Layout
 from profilekeeper.store.records import BlobId, Revision
 
 __all__ = ["Journal", "drop_journal", "journal_path", "read_journal", "write_journal"]
+
+_NONE = "-"  # where there is no id
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,11 +40,10 @@ def journal_path(layout: Layout) -> Path:
 
 def write_journal(layout: Layout, journal: Journal) -> None:
     """Put the journal on disk, durably. Raises: OSError."""
-    body = json.dumps(
-        {"branch": journal.branch, "old": journal.old, "new": journal.new, "files": dict(journal.files)},
-        sort_keys=True,
-    ).encode()
-    data = body + b"\n" + hashlib.sha256(body).hexdigest().encode() + b"\n"
+    lines = [f"branch {journal.branch}", f"old {journal.old or _NONE}", f"new {journal.new}"]
+    lines += [f"file {old or _NONE} {new or _NONE} {path}" for path, (old, new) in journal.files.items()]
+    body = "\n".join(lines).encode()
+    data = body + b"\n" + _seal(body) + b"\n"
     descriptor = os.open(journal_path(layout), os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o666)
     try:
         write_all(descriptor, data[: len(data) // 2])
@@ -65,14 +65,27 @@ def read_journal(layout: Layout) -> Journal | None:
         data = journal_path(layout).read_bytes()
     except FileNotFoundError:
         return None
-    body, _, check = data.partition(b"\n")
-    if check != hashlib.sha256(body).hexdigest().encode() + b"\n":
+    body, _, seal = data.removesuffix(b"\n").rpartition(b"\n")
+    if seal != _seal(body):
         return None
-    raw = json.loads(body)
-    files = {path: (old, new) for path, (old, new) in raw["files"].items()}
-    return Journal(branch=raw["branch"], old=raw["old"], new=raw["new"], files=files)
+    (_, branch), (_, old), (_, new), *files = [line.split(" ", 1) for line in body.decode().split("\n")]
+    return Journal(branch=branch, old=_id(old), new=new, files=dict(_file(line) for _, line in files))
 
 
 def drop_journal(layout: Layout) -> None:
     """The write is finished, or never happened."""
     journal_path(layout).unlink(missing_ok=True)
+
+
+def _file(line: str) -> tuple[str, tuple[BlobId | None, BlobId | None]]:
+    old, new, path = line.split(" ", 2)
+    return path, (_id(old), _id(new))
+
+
+def _id(text: str) -> str | None:
+    return None if text == _NONE else text
+
+
+def _seal(body: bytes) -> bytes:
+    """What only a journal that is whole ends with."""
+    return hashlib.sha256(body).hexdigest().encode()

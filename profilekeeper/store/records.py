@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import enum
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -36,8 +35,6 @@ MACHINE_TRAILER = "Machine"
 
 _GREATEST_OFFSET_MINUTES = 14 * 60  # what git takes, and the greatest in use (Kiritimati)
 _NOTHING: Mapping[str, str] = MappingProxyType({})
-_TRAILER_KEY = re.compile(r"[A-Za-z][A-Za-z0-9-]*")
-_TRAILER_LINE = re.compile(r"([A-Za-z][A-Za-z0-9-]*): ?(.*)", re.DOTALL)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,7 +103,7 @@ def compose_message(message: str, trailers: Mapping[str, str]) -> str:
     """
     lines = []
     for key, value in trailers.items():
-        if not _TRAILER_KEY.fullmatch(key):
+        if not _is_key(key):
             raise BadName(key, "the key of a trailer is letters, digits and dashes")
         lines.append(f"{key}: " + value.replace("\r\n", "\n").replace("\r", "\n").replace("\n", "\n "))
     text = message.strip("\n")
@@ -127,10 +124,10 @@ def parse_message(text: str) -> tuple[str, dict[str, str]]:
     trailers: dict[str, str] = {}
     key = ""
     for line in last.split("\n"):
-        found = _TRAILER_LINE.fullmatch(line)
-        if found:
-            key = found.group(1)
-            trailers[key] = found.group(2)
+        word, colon, value = line.partition(":")
+        if colon and _is_key(word):
+            key = word
+            trailers[key] = value.removeprefix(" ")
         elif key and line.startswith(" "):
             trailers[key] += "\n" + line[1:]
         else:
@@ -160,3 +157,8 @@ def git_person(author: Author) -> str:
         if not text.strip() or any(character in "<>" or ord(character) < 32 for character in text):
             raise BadName(text, "a person's name and address are not empty and hold no < or >")
     return f"{author.name.strip()} <{author.email.strip()}>"
+
+
+def _is_key(text: str) -> bool:
+    """Whether a text may stand before the colon of a trailer."""
+    return text[:1].isalpha() and text.isascii() and text.replace("-", "").isalnum()

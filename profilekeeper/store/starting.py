@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Callable, Mapping
 
 from profilekeeper.errors import FileBehind, StoreExists
@@ -34,6 +33,8 @@ def begin(layout: Layout, files: Mapping[str, bytes], record: Callable[[], objec
     except FileBehind:
         raise
     except BaseException as error:
+        import shutil
+
         shutil.rmtree(layout.git_dir, ignore_errors=True)  # made just now, and holds no snapshot
         raise (disk_error(layout.folder, error) if isinstance(error, OSError) else error) from None
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
@@ -40,8 +39,7 @@ MERGE_AUTHOR = Author(name="profilekeeper merge", email="merge@profilekeeper.inv
 """Who signs a merge: nobody in person, so that two stores that merge the same make the same snapshot."""
 
 _MERGE_RULES = {"Merge-rules": "1"}
-_FULL_ID = re.compile(r"[0-9a-f]{40}")
-_SHORT_ID = re.compile(r"[0-9a-f]{4,40}")
+_HEXADECIMAL = frozenset("0123456789abcdef")
 _REST_BEFORE_SETTLING_S = 2.0
 
 
@@ -184,7 +182,7 @@ class Store:
         Raises: UnknownSnapshot; SnapshotAmbiguous, with the candidates.
         """
         text = short.strip().lower()
-        if not _SHORT_ID.fullmatch(text):
+        if not 4 <= len(text) <= 40 or not _HEXADECIMAL.issuperset(text):
             raise UnknownSnapshot(short)
         found = self.cache.ids_with_prefix(text, self.head)
         if found is None:
@@ -231,9 +229,13 @@ class Store:
         """
         if prefix:
             check_path(prefix)
-        if revision is None and (cached := self.cache.history(prefix, self.head, limit, since, until)):
-            return cached
-        return selected(read_log(self._door, _full(revision) if revision else self.head), prefix, limit, since, until)
+        tip = _full(revision) if revision else self.head
+
+        def by_git() -> Iterator[Entry]:
+            return selected(read_log(self._door, tip), prefix, limit, since, until)
+
+        cached = self.cache.history(prefix, tip, limit, since, until, by_git) if revision is None else None
+        return cached or by_git()
 
     def latest_of(self, prefixes: Iterable[str]) -> dict[str, Entry]:
         """For each file or folder the latest snapshot that concerns it; those without any are left out."""
@@ -403,6 +405,6 @@ def _full(revision: Revision | None) -> str:
     """A name git reads as exactly one thing: `HEAD` or a full id. Raises: UnknownSnapshot."""
     if revision is None:
         return "HEAD"
-    if not _FULL_ID.fullmatch(revision):
+    if len(revision) != 40 or not _HEXADECIMAL.issuperset(revision):
         raise UnknownSnapshot(revision)
     return revision

@@ -123,6 +123,24 @@ def test_a_damaged_index_is_made_anew_or_done_without(fleet: Store, damage: str)
         assert list(again.history("quayside")) == expected
 
 
+def test_an_index_that_breaks_while_it_is_read_is_left_for_git(store: Store, change: Changes) -> None:
+    revisions = store.write_history(change(b"%d\n" % n, n=n) for n in range(1500))
+    list(store.history())
+    store.close()
+    path = store.parts[0].own / "cache.sqlite"
+
+    with Store.open(store.folder) as again:
+        entries = again.history(PROFILE)
+        told = [next(entries).revision]
+        size = path.stat().st_size
+        with path.open("r+b") as file:
+            file.seek(4096)
+            file.write(bytes(size - 4096))
+        told += [entry.revision for entry in entries]
+
+    assert told == revisions[::-1]
+
+
 def test_a_locked_index_is_done_without(fleet: Store, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("profilekeeper.store.cache._WAIT_S", 0.1)
     list(fleet.history())
