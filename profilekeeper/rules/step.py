@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from profilekeeper.model.profile import Profile
 from profilekeeper.model.ruleset import Rule
 from profilekeeper.model.settings import Value
 from profilekeeper.quantities import Measure, format_delta
@@ -27,25 +28,25 @@ def judge_step(rule: Rule, case: Case) -> Iterator[Finding]:
         return
     assert rule.setting is not None  # the schema requires it
     seen = set()
-    for pointer, _ in places_of(case.profile.root, rule.setting):
-        for at in _leaves(case, pointer):
-            before = case.matching.pointer_before(at)
-            if before is not None and before in case.previous.settings:
-                seen.add(before)
-                yield from _judged(rule, case, at, before)
-    for pointer, is_there in places_of(case.previous.root, rule.setting):
-        if is_there and pointer in case.previous.settings and pointer not in seen:
+    for at in _leaves(case.profile, rule.setting):
+        before = case.matching.pointer_before(at)
+        if before is not None and before in case.previous.settings:
+            seen.add(before)
+            yield from _judged(rule, case, at, before)
+    for pointer in _leaves(case.previous, rule.setting):
+        if pointer not in seen:
             yield _gone(rule, case, pointer)
 
 
-def _leaves(case: Case, pointer: str) -> tuple[str, ...]:
-    """The settings meant: itself, the two ends of a pair, or the value of a page entry."""
-    data = case.profile.branch(pointer).data
-    if isinstance(data, dict):
-        return (f"{pointer}/value",) if "value" in data else ()
-    if isinstance(data, list):
-        return tuple(f"{pointer}/{index}" for index in range(len(data)))
-    return (pointer,)
+def _leaves(profile: Profile, pattern: str) -> Iterator[str]:
+    """The settings that a pattern means and that are there: ends of pairs and values of page entries too."""
+    for pointer, _ in places_of(profile.root, pattern):
+        data = profile.branch(pointer).data
+        if isinstance(data, dict):
+            below = [f"{pointer}/value"]
+        else:
+            below = [f"{pointer}/{i}" for i in range(len(data))] if isinstance(data, list) else [pointer]
+        yield from (at for at in below if at in profile.settings)
 
 
 def _judged(rule: Rule, case: Case, pointer: str, before: str) -> Iterator[Finding]:
