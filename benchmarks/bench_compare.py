@@ -15,6 +15,7 @@ import time
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import TypeVar
 
 from profilekeeper.actions.comparing import compare_machines
 from profilekeeper.actions.opened import Opened
@@ -23,6 +24,7 @@ from profilekeeper.formats import strict_yaml
 from profilekeeper.model.profile import Profile, read_profile
 from profilekeeper.store import Author, Change, Store
 
+T = TypeVar("T")
 AUTHOR = Author(name="bench", email="bench@example.invalid")
 START = datetime(2026, 1, 5, 7, 0, tzinfo=UTC)
 ROUNDS = 5
@@ -51,7 +53,7 @@ def report(store: Store, machines: int, bar: float) -> int:
     anew_s, profiles = min((timed(lambda: read_anew(store)) for _ in range(2)), key=lambda found: found[0])
     rows = sum(len(c.rows) for c in result.classes)
     ratio = anew_s / warm_s
-    print(f"{machines} machines, {rows} settings compared, {len(result.deviations)} at odds, of {len(profiles[0].settings)} each")
+    print(f"{machines} machines of {len(profiles[0].settings)} settings, {rows} compared, {len(result.deviations)} at odds")
     print(f"  reading every record anew      {anew_s:9.3f} s   {anew_s / machines * 1e3:7.3f} ms a machine")
     print(f"  first comparison (keeps them)  {cold_s:9.3f} s")
     print(f"  comparison, store just opened  {fresh_s:9.3f} s")
@@ -81,7 +83,7 @@ def read_anew(store: Store) -> list[Profile]:
     ]
 
 
-def timed(work: Callable[[], object]) -> tuple[float, object]:
+def timed(work: Callable[[], T]) -> tuple[float, T]:
     start = time.perf_counter()
     result = work()
     return time.perf_counter() - start, result
@@ -114,19 +116,8 @@ def record(n: int) -> str:
     def mm(text: str) -> str:
         return f"{text} mm" if inch else text
 
-    axes = "\n".join(
-        f"  {axis}: {{kind: linear, travel: [{mm('0')}, {mm(str(3000 + 100 * k))}], backlash: {backlash if axis == 'Y' else mm('0.03')}, "
-        f"rapid: {1000 if inch else 25400}, acceleration: {40 if inch else 1016}, "
-        f"soft_limits: [{mm(f'-{n % 7}.25')}, {mm(f'{3000 + 100 * k + n % 9}.5')}], "
-        f"reference: {{offset: {mm(f'{n % 13}.41')}, per_motor_turn: {mm('10')}}}}}"
-        for k, axis in enumerate("XYZ")
-    )
-    tools = "\n".join(
-        f"  '{t + n % 30}': {{name: calibrating disc {t}, kind: disc, length: {mm(f'{200 + t}.{n % 1000:03d}')}, "
-        f"marked_speed: {2400 + t}, speed: {2200 + t}, seat: {mm('32.2')}, "
-        f"sections: [{{from: {mm('0')}, to: {mm('70')}, radius: {mm('40')}}}, {{from: {mm('70')}, to: {mm('212')}, radius: {mm(str(170 + t))}}}]}}"
-        for t in range(1, 16)
-    )
+    axes = "\n".join(_axis(n, k, axis, mm, backlash if axis == "Y" else mm("0.03")) for k, axis in enumerate("XYZ"))
+    tools = "\n".join(_tool(n, t, mm) for t in range(1, 16))
     page = "\n".join(f"      P{k}: {{value: {k}.50, unit: bar}}" for k in range(20))
     return f"""profile: 2
 machine: {{name: saw-{n % 20}, shop: shop-{n // 20:04d}, class: tilting-head bridge saw, maker: Oddleby}}
@@ -147,6 +138,24 @@ control_pages:
     settings:
 {page}
 """
+
+
+def _axis(n: int, k: int, axis: str, mm: Callable[[str], str], backlash: str) -> str:
+    end, speed = 3000 + 100 * k, (1000, 40) if n % 5 == 4 else (25400, 1016)
+    return (
+        f"  {axis}: {{kind: linear, travel: [{mm('0')}, {mm(str(end))}], backlash: {backlash}, "
+        f"rapid: {speed[0]}, acceleration: {speed[1]}, soft_limits: [{mm(f'-{n % 7}.25')}, {mm(f'{end + n % 9}.5')}], "
+        f"reference: {{offset: {mm(f'{n % 13}.41')}, per_motor_turn: {mm('10')}}}}}"
+    )
+
+
+def _tool(n: int, t: int, mm: Callable[[str], str]) -> str:
+    return (
+        f"  '{t + n % 30}': {{name: calibrating disc {t}, kind: disc, length: {mm(f'{200 + t}.{n % 1000:03d}')}, "
+        f"marked_speed: {2400 + t}, speed: {2200 + t}, seat: {mm('32.2')}, sections: ["
+        f"{{from: {mm('0')}, to: {mm('70')}, radius: {mm('40')}}}, "
+        f"{{from: {mm('70')}, to: {mm('212')}, radius: {mm(str(170 + t))}}}]}}"
+    )
 
 
 if __name__ == "__main__":

@@ -183,14 +183,15 @@ def _held(
 def _held_among_unlike(
     held: Held, point: Point, others: Sequence[Point], within: Decimal, unit: LengthUnit | None
 ) -> Held:
-    """No value is shared: each differs from what it can be compared with. Of just two, the delta is told."""
-    comparable = [p for p in others if p is not point and _can_be_compared(p.cell, point.cell)]
-    if all(_same(point, p, within) for p in comparable):
+    """No value is shared: each differs from what it can be compared with. Of just two values, the delta is told."""
+    unlike = [p for p in others if _can_be_compared(p.cell, point.cell) and not _same(point, p, within)]
+    if not unlike:
         return replace(held, state=State.NOT_COMPARABLE)
-    if len(others) != 2:
+    if len({_exact(p) for p in others}) != 2:
         return replace(held, state=State.DIFFERS)
-    delta = _delta(point.cell, comparable[0].cell)
-    hint = unit_slip(point.cell, point.step, comparable[0].cell, comparable[0].step)
+    other = min(unlike, key=lambda p: (-len(p.machines), p.machines))
+    delta = _delta(point.cell, other.cell)
+    hint = unit_slip(point.cell, point.step, other.cell, other.step)
     return replace(held, state=State.DIFFERS, delta=delta, delta_shown=_delta_shown(delta, unit), hint=hint)
 
 
