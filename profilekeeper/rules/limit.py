@@ -41,8 +41,8 @@ def judge_limit(rule: Rule, case: Case) -> Iterator[Finding]:
     assert rule.setting is not None  # the schema requires it
     found = False
     for pointer, is_there in places_of(case.profile.root, rule.setting):
-        if not is_there and not _has_bound(rule) and pointer.count("/") == 1:
-            continue  # a rule that goes by what is recorded has nothing to go by in a chapter that is not there
+        if not is_there and not _has_bound(rule) and (pointer.count("/") == 1 or pointer.startswith("/control_pages/")):
+            continue  # a rule that goes by what is recorded has nothing to go by in a chapter or page that is not there
         for finding in _judged(rule, case, pointer) if is_there else (_absent(rule, pointer),):
             found = True
             yield finding

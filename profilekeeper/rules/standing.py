@@ -36,7 +36,21 @@ class Standing:
 
 
 # Chapters that hold no value of the control.
-_NO_VALUES = frozenset({"profile", "machine", "units", "resolution", "conventions", "notes", "sources", "rules", "agreement", "moved", "events"})
+_NO_VALUES = frozenset(
+    {
+        "profile",
+        "machine",
+        "units",
+        "resolution",
+        "conventions",
+        "notes",
+        "sources",
+        "rules",
+        "agreement",
+        "moved",
+        "events",
+    }
+)
 
 
 def level(profile: Profile) -> Standing:

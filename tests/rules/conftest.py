@@ -19,7 +19,8 @@ AXES = """
 axes:
   X: {kind: linear, travel: [0, 3600], soft_limits: [-1, 3601], hard_switches: [-6, 3606],
       mechanical_stops: [-12, 3612], reference: {per_motor_turn: 10.000}}
-  Y: {kind: linear, travel: [0, 2100], soft_limits: [-1, 2101], hard_switches: [-6, 2106], mechanical_stops: [-12, 2112]}
+  Y: {kind: linear, travel: [0, 2100], soft_limits: [-1, 2101], hard_switches: [-6, 2106],
+      mechanical_stops: [-12, 2112]}
   Z: {kind: linear, travel: [-350, 0], soft_limits: [-352, 1], hard_switches: [-356, 4], mechanical_stops: [-360, 8]}
   A: {kind: tilt, travel: [0, 92], soft_limits: [-0.5, 92.5], hard_switches: [-1, 93], mechanical_stops: [-3, 95]}
 head: {pivot_to_gauge_line: 185, spindle_level_at: 0, spindle_down_at: 90}

@@ -183,7 +183,7 @@ def test_a_blade_that_wore_is_off_in_radius_and_is_told_in_diameter() -> None:
 
 
 def test_a_blade_needs_the_pivot_and_its_diameter() -> None:
-    body = 'tables: {main: {surface: -330.0}}\ntools: {"4": {kind: blade, touch_off: {%s}}}' % BLADE
+    body = f'tables: {{main: {{surface: -330.0}}}}\ntools: {{"4": {{kind: blade, touch_off: {{{BLADE}}}}}}}'
     (finding,) = findings(profile(body), "adds-up").values()
 
     assert finding.missing == ("/tools/4/diameter_in_control", "/head/pivot_to_gauge_line")
@@ -193,7 +193,7 @@ def test_a_spindle_axis_off_the_tilt_axis_lifts_an_upright_blade() -> None:
     body = (
         "head: {pivot_to_gauge_line: 185, spindle_offset: 60, spindle_level_at: 0, spindle_down_at: 90}\n"
         "tables: {main: {surface: -330.0}}\n"
-        'tools: {"4": {kind: blade, diameter_in_control: 520, touch_off: {%s}}}' % BLADE
+        f'tools: {{"4": {{kind: blade, diameter_in_control: 520, touch_off: {{{BLADE}}}}}}}'
     )
     (finding,) = findings(profile(body), "adds-up").values()
 
@@ -241,8 +241,8 @@ DAY = "tables: {main: {surface: -331.5}}\ntools:\n"
 
 def day(*tools: tuple[str, str, str]) -> dict[str, Finding]:
     lines = [
-        f'  "{n}": {{length: {length}, touch_off: {{Z: {z}, surface: -330.0, support: 0, thickness: 30.2, tilt: 90, date: 2026-01-20}}}}\n'
-        for n, length, z in tools
+        f'  "{number}": {{length: {length}, touch_off: {{{TOUCH.replace("-180.0", z)}}}}}\n'
+        for number, length, z in tools
     ]
     return findings(profile(AXES + DAY + "".join(lines)), "adds-up")
 
@@ -267,7 +267,7 @@ def test_a_length_corrected_with_the_true_height_of_that_day_is_clear() -> None:
 
 
 def test_a_touch_off_of_tomorrow_is_unknown() -> None:
-    machine = profile(AXES + 'tables: {main: {surface: -330}}\ntools: {"4": {length: 119.8, touch_off: {%s}}}' % TOUCH)
+    machine = profile(f'{AXES}\ntools: {{"4": {{length: 119.8, touch_off: {{{TOUCH}}}}}}}')
 
     (finding,) = findings(machine, "adds-up", on=date(2026, 1, 19)).values()
 

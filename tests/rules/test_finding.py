@@ -47,7 +47,8 @@ def test_where_nothing_was_judged_nothing_is_clear() -> None:
 def test_the_json_form_keeps_numbers_exact_and_with_their_unit() -> None:
     made = Finding(
         rule="r", kind="limit", verdict=Verdict.FAILS, subject="/a", sentence="A.", source="built in",
-        settings=("/a", "/b"), value=parse_length("21.700 mm"), required=Decimal("1E+2"), margin=parse_length("-0.1 in"),
+        settings=("/a", "/b"), value=parse_length("21.700 mm"), required=Decimal("1E+2"),
+        margin=parse_length("-0.1 in"),
     )  # fmt: skip
 
     plain = json.loads(json.dumps(to_json(made)))
@@ -69,7 +70,10 @@ def test_every_finding_of_a_whole_machine_can_be_written_as_json() -> None:
 
 
 def test_every_unknown_names_what_is_missing_and_every_failure_what_would_mend_it() -> None:
-    body = 'tools: {"4": {length: 1}, "7": {length: 1, touch_off: {Z: 1}}}\ntables: {main: {surface: -1}}\npositions: {p: {X: 9999, frame: machine, tool_length_active: false}}'
+    body = (
+        'tools: {"4": {length: 1}, "7": {length: 1, touch_off: {Z: 1}}}\ntables: {main: {surface: -1}}\n'
+        "positions: {p: {X: 9999, frame: machine, tool_length_active: false}}"
+    )
 
     found = judge(profile(AXES + body), built_in_rules())
 

@@ -194,7 +194,8 @@ def test_a_moved_machine_leaves_its_no_go_zones_behind_but_not_what_rides() -> N
 
 
 def test_page_values_say_themselves_what_they_hang_on() -> None:
-    page = "control_pages: {axes: {path: [S], settings: {Grid X: {value: 4.2, unit: mm, hangs_on: [X reference]}, Air: {value: 6, unit: bar}}}}\n"
+    grid = "Grid X: {value: 4.2, unit: mm, hangs_on: [X reference]}"
+    page = f"control_pages: {{axes: {{path: [S], settings: {{{grid}, Air: {{value: 6, unit: bar}}}}}}}}\n"
 
     assert "/control_pages/axes/settings/Grid X/value" in invalid(MOVED, page + OLD)
     assert "/control_pages/axes/settings/Air/value" not in invalid(MOVED, page + OLD)

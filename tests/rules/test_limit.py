@@ -49,7 +49,8 @@ def test_a_bound_in_inches_judges_a_machine_in_millimetres() -> None:
 
 def test_a_bare_bound_of_a_machine_is_in_its_own_unit() -> None:
     (finding,) = judged(
-        'tables: {main: {surface: "-455.2 mm"}}\nrules: {life: {kind: limit, setting: /tables/main/surface, at_least: -18}}',
+        'tables: {main: {surface: "-455.2 mm"}}\n'
+        "rules: {life: {kind: limit, setting: /tables/main/surface, at_least: -18}}",
         head=INCH,
     )
 
@@ -70,7 +71,8 @@ def test_a_bare_bound_of_a_shared_file_without_a_unit_is_unknown_never_guessed()
 
 def test_a_pattern_wants_the_value_of_every_tool_and_names_the_one_without() -> None:
     found = judged(
-        'tools: {"4": {length: 120}, "7": {name: b}}\nrules: {short: {kind: limit, setting: /tools/*/length, at_least: 100}}'
+        'tools: {"4": {length: 120}, "7": {name: b}}\n'
+        "rules: {short: {kind: limit, setting: /tools/*/length, at_least: 100}}"
     )
 
     assert {f.subject: str(f.verdict) for f in found} == {"/tools/4/length": "clear", "/tools/7/length": "unknown"}
@@ -135,6 +137,12 @@ def test_a_page_value_is_judged_by_its_own_bounds(entry: str, verdict: str) -> N
     assert [str(f.verdict) for f in found.values()] == [verdict]
 
 
+def test_a_page_of_grids_alone_is_not_judged() -> None:
+    page = "control_pages: {drives: {path: [S], grids: {t: {columns: {N: {}}, rows: {a: [1]}}}}}"
+
+    assert not findings(profile(page), "limit")
+
+
 def test_a_page_value_without_bounds_is_not_judged() -> None:
     assert not findings(profile(PAGE % "value: 6.2, unit: bar"), "limit")
 
@@ -183,7 +191,10 @@ def test_where_z_grows_downwards_the_stored_limit_is_an_upper_one() -> None:
 
 
 def test_a_rule_of_the_machine_takes_the_place_of_the_built_in_one() -> None:
-    body = "tables: {main: {surface: -349.2}}\nrules: {table limit: {kind: limit, setting: /tables/main/surface, at_least: -348}}"
+    body = (
+        "tables: {main: {surface: -349.2}}\n"
+        "rules: {table limit: {kind: limit, setting: /tables/main/surface, at_least: -348}}"
+    )
 
     (finding,) = findings(profile(body), "limit").values()
 

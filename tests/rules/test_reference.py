@@ -51,7 +51,7 @@ def test_a_name_that_leads_nowhere_fails_where_it_stands(body: str, pointer: str
 
 def test_names_that_lead_somewhere_are_clear_and_counted() -> None:
     body = (
-        f'tools: {{"21": {{name: disc, spindle: main}}}}\nspindles: {{main: {{mounted: "21", control_believes: "21"}}}}\n'
+        'tools: {"21": {name: disc, spindle: main}}\nspindles: {main: {mounted: "21", control_believes: "21"}}\n'
         f'tool_changes: {{d: {{X: 1, {NOSE}, tools: ["21"]}}}}'
     )
 

@@ -42,7 +42,8 @@ def test_a_length_that_carries_the_milling_fails_with_its_true_length(z: str, st
 
 
 def test_the_same_tools_still_add_up_against_their_own_day() -> None:
-    body = f'{AXES}\ntables: {{main: {{surface: -331.5}}}}\ntools: {{"4": {{length: 119.8, {touch("-180.0")}}}}}\nevents: [{EVENTS}]'
+    tool = f'tools: {{"4": {{length: 119.8, {touch("-180.0")}}}}}'
+    body = f"{AXES}\ntables: {{main: {{surface: -331.5}}}}\n{tool}\nevents: [{EVENTS}]"
 
     assert verdicts(findings(profile(body), "adds-up")) == {"/tools/4/length": "clear"}
 
@@ -117,7 +118,8 @@ def test_a_table_that_was_never_milled_says_nothing() -> None:
 def test_the_milling_of_another_table_does_not_count() -> None:
     body = (
         f"{AXES}\ntables: {{main: {{surface: -330}}, left: {{surface: -300}}}}\n"
-        f'tools: {{"4": {{length: 119.8, {touch("-180.0", more=", table: main")}}}}}\nevents: [{MILLED.replace("main", "left")}]'
+        f'tools: {{"4": {{length: 119.8, {touch("-180.0", more=", table: main")}}}}}\n'
+        f"events: [{MILLED.replace('main', 'left')}]"
     )
 
     assert not findings(profile(body), "stale")

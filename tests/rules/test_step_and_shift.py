@@ -132,7 +132,8 @@ def test_when_everything_moved_together_it_was_meant() -> None:
 
 
 def test_positions_in_a_work_zero_do_not_count() -> None:
-    more = "positions: {p: {X: %s, frame: G54, tool_length_active: false}, q: {X: %s, frame: G54, tool_length_active: false}}"
+    in_zero = "frame: G54, tool_length_active: false"
+    more = f"positions: {{p: {{X: %s, {in_zero}}}, q: {{X: %s, {in_zero}}}}}"
 
     assert not findings(profile(AXES + more % (15, 25)), "shift", previous=profile(AXES + more % (5, 15)))
 
