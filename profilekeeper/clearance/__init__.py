@@ -8,31 +8,77 @@ docs/clearance-method.md. Names are loaded on first use, so that starting the pr
 from __future__ import annotations
 
 from importlib import import_module
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from profilekeeper.clearance.frames import AngleMap, Frame, Head, JointBox, Joints, Span, Straight, TipHeld
+    from profilekeeper.clearance.lift import Lift, least_lift
+    from profilekeeper.clearance.path import (
+        FirstContact,
+        SwivelWay,
+        any_path,
+        first_contact,
+        in_order,
+        leg_gaps,
+        swivel_span,
+        together,
+    )
+    from profilekeeper.clearance.shapes import Obstacle, Section, rectangle, slab_on
+    from profilekeeper.clearance.sweep import Gap, Query, gap, gaps
+    from profilekeeper.clearance.verdict import Room, room_verdict
+
+__all__ = [
+    "AngleMap",
+    "FirstContact",
+    "Frame",
+    "Gap",
+    "Head",
+    "JointBox",
+    "Joints",
+    "Lift",
+    "Obstacle",
+    "Query",
+    "Room",
+    "Section",
+    "Span",
+    "Straight",
+    "SwivelWay",
+    "TipHeld",
+    "any_path",
+    "first_contact",
+    "gap",
+    "gaps",
+    "in_order",
+    "least_lift",
+    "leg_gaps",
+    "rectangle",
+    "room_verdict",
+    "slab_on",
+    "swivel_span",
+    "together",
+]
 
 _HOMES = {
-    "AngleMap": "frames",
-    "Frame": "frames",
-    "Head": "frames",
-    "JointBox": "frames",
-    "Joints": "frames",
-    "Span": "frames",
-    "Straight": "frames",
-    "TipHeld": "frames",
-    "Obstacle": "shapes",
-    "Section": "shapes",
-    "rectangle": "shapes",
-    "slab_on": "shapes",
-    "Gap": "sweep",
-    "Query": "sweep",
-    "gap": "sweep",
-    "gaps": "sweep",
+    "frames": ("AngleMap", "Frame", "Head", "JointBox", "Joints", "Span", "Straight", "TipHeld"),
+    "lift": ("Lift", "least_lift"),
+    "path": (
+        "FirstContact",
+        "SwivelWay",
+        "any_path",
+        "first_contact",
+        "in_order",
+        "leg_gaps",
+        "swivel_span",
+        "together",
+    ),
+    "shapes": ("Obstacle", "Section", "rectangle", "slab_on"),
+    "sweep": ("Gap", "Query", "gap", "gaps"),
+    "verdict": ("Room", "room_verdict"),
 }
-
-__all__ = sorted(_HOMES)  # noqa: PLE0605 - one table says what is public and where it lives
 
 
 def __getattr__(name: str) -> Any:
-    if name not in _HOMES:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    return getattr(import_module(f"{__name__}.{_HOMES[name]}"), name)
+    for home, names in _HOMES.items():
+        if name in names:
+            return getattr(import_module(f"{__name__}.{home}"), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

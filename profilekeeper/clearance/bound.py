@@ -120,10 +120,10 @@ def reach_at(cells: Cells, way: Array, share: Array, side: Array) -> Array:
     along = ahead * cos_tilt - rise * sin_tilt
     across = np.hypot(ahead * sin_tilt + rise * cos_tilt, beside)
     rims = cells.depth[:, :, None] * along[:, None] + cells.radius[:, :, None] * across[:, None]
-    reach = rims.max(axis=1) + share * np.einsum("ij,ij->i", way, cells.drift)[:, None]
-    if not cells.offset.any():
-        return reach
-    return reach + _offset_reach(cells, way, tilt, turn)
+    reach: Array = rims.max(axis=1) + share * np.einsum("ij,ij->i", way, cells.drift)[:, None]
+    if cells.offset.any():
+        reach += _offset_reach(cells, way, tilt, turn)
+    return reach
 
 
 def _offset_reach(cells: Cells, way: Array, tilt: Array, turn: Array) -> Array:
@@ -131,11 +131,9 @@ def _offset_reach(cells: Cells, way: Array, tilt: Array, turn: Array) -> Array:
     ahead, beside = size[:, None] * np.cos(turn - heading[:, None]), -size[:, None] * np.sin(turn - heading[:, None])
     rise = (way * cells.mask)[:, 2:]
     forward, side, back, more_side, deep = (column[:, None] for column in cells.offset.T)
-    return (
-        (forward + back * np.sin(tilt) + deep * np.cos(tilt)) * ahead
-        + (side + more_side) * beside
-        + (back * np.cos(tilt) - deep * np.sin(tilt)) * rise
-    )
+    reach: Array = (forward + back * np.sin(tilt) + deep * np.cos(tilt)) * ahead
+    reach += (side + more_side) * beside + (back * np.cos(tilt) - deep * np.sin(tilt)) * rise
+    return reach
 
 
 def _angles(cells: Cells, share: Array, side: Array) -> tuple[Array, Array]:
@@ -171,7 +169,7 @@ def _closed_reach(cells: Cells, way: Array) -> Array:
     ideal = np.hypot(depth, radius)
     ideal = np.divide(depth, ideal, out=np.zeros_like(depth), where=ideal > 0)
     cosine = np.clip(np.clip(ideal, low[:, None], high[:, None]), -1.0, 1.0)
-    reach = (depth * cosine + radius * np.sqrt(1.0 - cosine * cosine)).max(axis=1)
+    reach: Array = (depth * cosine + radius * np.sqrt(1.0 - cosine * cosine)).max(axis=1)
     reach += np.abs(np.einsum("ij,ij->i", way, cells.drift))
     if cells.offset.any():
         reach += _offset_bound(cells, way, tilt, turn)
@@ -271,14 +269,16 @@ def _sloped(cells: Cells, frame: _Frame, share: float, side: float) -> tuple[Arr
 
 def _sloped_rims(cells: Cells, frame: _Frame, share: float, side: float) -> Array:
     _, beside, along, back = _sloped(cells, frame, share, side)
-    rims: Array = cells.depth * along[:, None] + cells.radius * np.hypot(back, beside)[:, None]
-    return rims.max(axis=1)
+    rims = cells.depth * along[:, None] + cells.radius * np.hypot(back, beside)[:, None]
+    reach: Array = rims.max(axis=1)
+    return reach
 
 
 def _sloped_offset(cells: Cells, frame: _Frame, share: float, side: float) -> Array:
     ahead, beside, along, back = _sloped(cells, frame, share, side)
     forward, sideways, behind, more_side, deep = cells.offset.T
-    return forward * ahead + (sideways + more_side) * beside + behind * back + deep * along
+    reach: Array = forward * ahead + (sideways + more_side) * beside + behind * back + deep * along
+    return reach
 
 
 def _bend(cells: Cells, way: Array) -> Array:

@@ -19,6 +19,11 @@ Indices = NDArray[np.int64]
 _ROUNDS = 40
 # Below this share of its length, what is left of a vector beside the axis is rounding.
 _PARALLEL = 1e-12
+# Finished pairs are set aside once they are one in this many.
+_CROWD = 4
+_NEXT, _LAST = [1, 2, 0], [2, 0, 1]
+_ONE, _TWO = [0, 0, 1], [1, 2, 2]
+_PUT_ONE, _PUT_TWO = np.eye(3)[_ONE], np.eye(3)[_TWO]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,35 +56,41 @@ class Solids:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Nearest:
-    """For each pair: the distance of two of its points, and the way from the tool to the obstacle.
+    """For each pair: the distance of two of its points, and the direction that separates it best.
 
-    `apart` (N, 3) leads from the obstacle's point to the tool's; `points` and `swept` (N, 3), where
-    asked for, are the tool's point and the part of the sweep in it.
+    `apart` (N, 3) leads from the obstacle's point to the tool's; `point` and `swept` (N, 3) are the
+    tool's point and the part of the sweep in it; `way` (N, 3) is a unit vector from tool to obstacle.
     """
 
     distance: Array
     apart: Array
     point: Array
     swept: Array
+    way: Array
 
 
-def nearest(solids: Solids, start: Array, tolerance: Array, touching: Array) -> Nearest:
+def nearest(
+    solids: Solids, start: Array, tolerance: Array, touching: Array, enough: Array, rounds: int = 40
+) -> Nearest:
     """Two points of each pair whose distance exceeds the least by at most the tolerance.
 
-    Shapes:  start (N, 3): first guess of the way from obstacle to tool; tolerance, touching (N,).
+    A pair proven farther apart than `enough` is left as it stands, and so is one not done in time.
+    Shapes:  start (N, 3): first guess of the way from obstacle to tool; the others (N,).
     Units:   millimetres; pairs no farther apart than `touching` count as touching, distance 0.
     """
     count = len(start)
     out = Nearest(
-        distance=np.empty(count), apart=np.empty((count, 3)), point=np.empty((count, 3)), swept=np.empty((count, 3))
+        distance=np.empty(count),
+        apart=np.empty((count, 3)),
+        point=np.empty((count, 3)),
+        swept=np.empty((count, 3)),
+        way=np.empty((count, 3)),
     )
-    state = _started(solids, start, tolerance, touching)
-    for _ in range(_ROUNDS):
+    state = _started(solids, start, tolerance, touching, enough)
+    for _ in range(rounds):
         new = _supports(state.solids, -state.apart)
-        least = np.einsum("ij,ij->i", state.apart, new[0])
-        size = state.size
-        done = state.stuck | (size <= state.touching) | (size * size - least <= state.tolerance * size)
-        if done.any():
+        done = _is_done(state, new[0])
+        if done.sum() * _CROWD >= len(done):
             state.write(out, done)
             keep = np.flatnonzero(~done)
             if not keep.size:
@@ -88,6 +99,19 @@ def nearest(solids: Solids, start: Array, tolerance: Array, touching: Array) -> 
         _step(state, new)
     state.write(out, np.ones(len(state.at), dtype=np.bool_))
     return out
+
+
+def _is_done(state: _Descent, new: Array) -> NDArray[np.bool_]:
+    """Which pairs are near enough to the least distance; the best separating way is kept for all."""
+    size = state.size
+    unit = state.apart / np.where(size > 0, size, 1.0)[:, None]
+    least = np.einsum("ij,ij->i", unit, new)
+    better = least > state.least
+    state.least = np.where(better, least, state.least)
+    state.way = np.where(better[:, None], -unit, state.way)
+    close = (size <= state.touching) | (size - state.least <= state.tolerance)
+    done: NDArray[np.bool_] = close | state.stuck | (state.least > state.enough)
+    return done
 
 
 @dataclass(slots=True, kw_only=True)
@@ -105,6 +129,9 @@ class _Descent:
     size: Array
     tolerance: Array
     touching: Array
+    enough: Array
+    least: Array
+    way: Array
     stuck: NDArray[np.bool_]
 
     def take(self, keep: Indices) -> _Descent:
@@ -117,6 +144,9 @@ class _Descent:
             size=self.size[keep],
             tolerance=self.tolerance[keep],
             touching=self.touching[keep],
+            enough=self.enough[keep],
+            least=self.least[keep],
+            way=self.way[keep],
             stuck=self.stuck[keep],
         )
 
@@ -125,9 +155,10 @@ class _Descent:
         sums = np.einsum("ij,ijk->ik", self.shares[which], self.parts[which])
         out.distance[at] = np.where(size <= self.touching[which], 0.0, size)
         out.apart[at], out.point[at], out.swept[at] = self.apart[which], sums[:, 3:6], sums[:, 6:]
+        out.way[at] = self.way[which]
 
 
-def _started(solids: Solids, start: Array, tolerance: Array, touching: Array) -> _Descent:
+def _started(solids: Solids, start: Array, tolerance: Array, touching: Array, enough: Array) -> _Descent:
     first = np.concatenate(_supports(solids, -start), axis=1)
     shares = np.zeros((len(start), 4))
     shares[:, 0] = 1.0
@@ -140,6 +171,9 @@ def _started(solids: Solids, start: Array, tolerance: Array, touching: Array) ->
         size=_norm(first[:, :3]),
         tolerance=tolerance,
         touching=touching,
+        enough=enough,
+        least=np.full(len(start), -np.inf),
+        way=-start,
         stuck=np.zeros(len(start), dtype=np.bool_),
     )
 
@@ -152,7 +186,7 @@ def _step(state: _Descent, new: tuple[Array, Array, Array]) -> None:
     apart, shares = _least_of_simplex(parts[:, :, :3])
     size = _norm(apart)
     better = size < state.size * (1 - 1e-12)
-    state.stuck = ~better
+    state.stuck |= ~better
     state.parts = np.where(better[:, None, None], parts, state.parts)
     state.shares = np.where(better[:, None], shares, state.shares)
     state.apart = np.where(better[:, None], apart, state.apart)
@@ -216,30 +250,26 @@ def _edge_shares(gram: Array, toward: Array) -> Array:
 
 def _face_shares(gram: Array, toward: Array) -> Array:
     """Shares inside each of the three faces at the newest corner; 0 (the corner itself) where outside."""
-    found = np.zeros((len(gram), 3, 3))
-    for face, (i, j) in enumerate(((0, 1), (0, 2), (1, 2))):
-        first, second, mixed = gram[:, i, i], gram[:, j, j], gram[:, i, j]
-        whole = first * second - mixed * mixed
-        sound = whole > 1e-14 * first * second
-        whole = np.where(sound, whole, 1.0)
-        one = (toward[:, i] * second - toward[:, j] * mixed) / whole
-        two = (toward[:, j] * first - toward[:, i] * mixed) / whole
-        inside = sound & (one >= 0) & (two >= 0) & (one + two <= 1)
-        found[:, face, i] = np.where(inside, one, 0.0)
-        found[:, face, j] = np.where(inside, two, 0.0)
-    return found
+    first, second, mixed = gram[:, _ONE, _ONE], gram[:, _TWO, _TWO], gram[:, _ONE, _TWO]
+    along, beside = toward[:, _ONE], toward[:, _TWO]
+    whole = first * second - mixed * mixed
+    sound = whole > 1e-14 * first * second
+    whole[~sound] = 1.0
+    one = (along * second - beside * mixed) / whole
+    two = (beside * first - along * mixed) / whole
+    inside = sound & (one >= 0) & (two >= 0) & (one + two <= 1)
+    return (one * inside)[:, :, None] * _PUT_ONE + (two * inside)[:, :, None] * _PUT_TWO
 
 
 def _whole_shares(edges: Array, newest: Array) -> Array:
     """Shares of the origin where it lies inside the tetrahedron; 0 where it does not."""
-    one, two, three = edges[:, 0], edges[:, 1], edges[:, 2]
-    normals = np.stack((np.cross(two, three), np.cross(three, one), np.cross(one, two)), axis=1)
-    volume = np.einsum("ij,ij->i", one, normals[:, 0])
-    lengths = np.prod(_norm(edges), axis=1)
-    sound = np.abs(volume) > 1e-12 * lengths
+    left, right = edges[:, _NEXT], edges[:, _LAST]
+    normals = left[:, :, _NEXT] * right[:, :, _LAST] - left[:, :, _LAST] * right[:, :, _NEXT]
+    volume = np.einsum("ij,ij->i", edges[:, 0], normals[:, 0])
+    sound = np.abs(volume) > 1e-12 * np.prod(_norm(edges), axis=1)
     shares = -np.einsum("ijk,ik->ij", normals, newest) / np.where(sound, volume, 1.0)[:, None]
     inside = sound & (shares >= 0).all(axis=1) & (shares.sum(axis=1) <= 1)
-    found: Array = np.where(inside[:, None], shares, 0.0)[:, None, :]
+    found: Array = (shares * inside[:, None])[:, None, :]
     return found
 
 

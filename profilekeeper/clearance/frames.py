@@ -102,9 +102,9 @@ class Joints:
     swivel_deg: float = 0.0
 
     def __post_init__(self) -> None:
-        for field in fields(self):
-            if not isfinite(getattr(self, field.name)):
-                raise InvalidShape(f"the reading {field.name} must be a finite number")
+        readings = (self.x_mm, self.y_mm, self.z_mm, self.tilt_deg, self.swivel_deg)
+        if not all(map(isfinite, readings)):
+            raise InvalidShape(f"the readings of a pose must be finite numbers, found {readings}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,13 +9,17 @@ from math import pi, radians
 import numpy as np
 
 from profilekeeper.clearance.bound import Cells
-from profilekeeper.clearance.distance import Array, Indices
+from profilekeeper.clearance.distance import Indices
 from profilekeeper.clearance.frames import AngleMap, Frame, Head, JointBox, Joints, Span, Straight, TipHeld
 from profilekeeper.clearance.shapes import Obstacle, Section
 
 __all__ = ["Layout", "Request", "lay_out"]
 
 Request = tuple[Head, Sequence[Section], Sequence[Obstacle], JointBox | Straight, TipHeld | None]
+
+
+_Triple = tuple[float, ...]
+_STILL: _Triple = (0.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,27 +69,35 @@ class _Tables:
 def lay_out(requests: Sequence[Request]) -> Layout:
     """The rows of all questions, in their order."""
     tables = _Tables()
-    rows: list[tuple[int, int, int, int]] = []
+    runs: list[tuple[int, int, int]] = []  # question, place, rows
+    section: list[int] = []
+    piece: list[int] = []
     for group, (head, sections, obstacles, motion, held) in enumerate(requests):
-        places: dict[Frame, int] = {}
-        section_rows = [tables.section_at(section) for section in sections]
-        for obstacle in obstacles:
-            frame = obstacle.frame
-            if frame not in places:
-                places[frame] = len(tables.places)
-                tables.places.append(_placed(head, frame, motion, held))
-                tables.tied.append(isinstance(motion, Straight))
-            place = places[frame]
-            rows.extend((group, s, p, place) for p in tables.pieces_at(obstacle) for s in section_rows)
-    group_at, section, piece, place_at = np.array(rows, dtype=np.int64).T
+        section_rows = [tables.section_at(one) for one in sections]
+        for frame, pieces in _by_frame(tables, obstacles).items():
+            runs.append((group, len(tables.places), len(pieces) * len(section_rows)))
+            tables.places.append(_placed(head, frame, motion, held))
+            tables.tied.append(isinstance(motion, Straight))
+            section.extend(section_rows * len(pieces))
+            piece.extend([one for one in pieces for _ in section_rows])
+    run = np.array(runs, dtype=np.int64)
+    pieces_at = np.array(piece, dtype=np.int64)
+    section_at = np.array(section, dtype=np.int64)
     return Layout(
-        cells=_cells(tables, section, piece, place_at),
-        group=group_at,
-        section=section,
-        obstacle=np.array(tables.piece_owner, dtype=np.int64)[piece],
+        cells=_cells(tables, section_at, pieces_at, np.repeat(run[:, 1], run[:, 2])),
+        group=np.repeat(run[:, 0], run[:, 2]),
+        section=section_at,
+        obstacle=np.array(tables.piece_owner, dtype=np.int64)[pieces_at],
         sections=tuple(tables.section_list),
         obstacles=tuple(tables.obstacle_list),
     )
+
+
+def _by_frame(tables: _Tables, obstacles: Sequence[Obstacle]) -> dict[Frame, list[int]]:
+    found: dict[Frame, list[int]] = {}
+    for obstacle in obstacles:
+        found.setdefault(obstacle.frame, []).extend(tables.pieces_at(obstacle))
+    return found
 
 
 def _cells(tables: _Tables, section: Indices, piece: Indices, place: Indices) -> Cells:
@@ -119,11 +131,11 @@ def _placed(head: Head, frame: Frame, motion: JointBox | Straight, held: TipHeld
     held = held if any(moves) else None
     if isinstance(motion, Straight):
         base, drift = _straight_base(head, moves, motion, held)
-        spread = (0.0, 0.0, 0.0)
+        spread = _STILL
         angles = _straight_angles(head, frame, motion)
     else:
         base, spread = _box_base(head, moves, motion, held)
-        drift = (0.0, 0.0, 0.0)
+        drift = _STILL
         angles = _box_angles(head, frame, motion)
     deep = 0.0 if held is None else head.pivot_to_gauge_line_mm + held.tip_mm
     mask = tuple(float(held is None or not move) for move in moves)
@@ -131,16 +143,11 @@ def _placed(head: Head, frame: Frame, motion: JointBox | Straight, held: TipHeld
     return (*base, *spread, *drift, *mask, *offset, *angles, head.pivot_to_gauge_line_mm - deep)
 
 
-_Triple = tuple[float, ...]
-
-
 def _base(head: Head, moves: tuple[bool, ...], joints: Joints, held: TipHeld | None) -> _Triple:
     """Where the point stands about which the tool turns: the pivot, or the tip that is held."""
     still = (0.0, 0.0, head.pivot_to_gauge_line_mm)
-    if held is None:
-        moving: _Triple = (joints.x_mm, joints.y_mm, joints.z_mm + head.pivot_to_gauge_line_mm)
-    else:
-        moving = head.axis_point(joints, held.tip_mm)
+    pivot = (joints.x_mm, joints.y_mm, joints.z_mm + head.pivot_to_gauge_line_mm)
+    moving = pivot if held is None else head.axis_point(joints, held.tip_mm)
     return tuple(there if move else here for move, there, here in zip(moves, moving, still, strict=True))
 
 

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from profilekeeper.clearance.bound import Cells, farthest_pose, pose_solids, separation
-from profilekeeper.clearance.distance import Array, Indices, nearest
+from profilekeeper.clearance.distance import Array, Indices, Nearest, nearest
 
 __all__ = ["Outcome", "search"]
 
@@ -16,6 +16,10 @@ __all__ = ["Outcome", "search"]
 _ROUNDING = 1e-9
 _ROUNDS = 60
 _MOST_BOXES = 20_000
+# A pair proven farther than this share of the best found is not followed to its end.
+_ENOUGH = 1.05
+_DESCENTS = 12
+_FEW = 600
 
 
 @dataclass(slots=True, kw_only=True)
@@ -78,7 +82,8 @@ def search(cells: Cells, group: Indices, width: Array) -> Outcome:
         boxes = _kept(boxes, outcome, width)
         if not len(boxes.root):
             break
-        boxes = _halved(boxes)
+        for _ in range(1 + (len(boxes.root) < _FEW)):
+            boxes = _kept(_halved(boxes), outcome, width)
     _give_up(boxes, outcome)
     _sharpen(cells, outcome)
     outcome.low = np.minimum(outcome.low, outcome.high)
@@ -99,7 +104,7 @@ def _sharpen(cells: Cells, outcome: Outcome) -> None:
         drift=np.zeros_like(best.drift),
     )
     rounding = _ROUNDING * _scale(posed)
-    found = nearest(pose_solids(posed, still, still), outcome.apart, rounding, rounding)
+    found = nearest(pose_solids(posed, still, still), outcome.apart, rounding, rounding, outcome.high + 1.0)
     better = found.distance < outcome.high
     for name in ("point", "apart", "swept"):
         getattr(outcome, name)[better] = getattr(found, name)[better]
@@ -177,25 +182,37 @@ def _give_up(boxes: _Open, outcome: Outcome) -> None:
 
 
 def _look(boxes: _Open, outcome: Outcome, width: Array) -> None:
-    """Two poses of each box: its middle, then where the tool reaches farthest the way found there."""
+    """Two poses of each box: its middle, and where the tool reaches farthest the way last found."""
     np.add.at(outcome.boxes, boxes.group, 1)
+    count = len(boxes.root)
+    share, side = farthest_pose(boxes.cells, boxes.way)
+    twice = boxes.take(np.concatenate((np.arange(count), np.arange(count))))
+    share, side = np.concatenate((np.zeros(count), share)), np.concatenate((np.zeros(count), side))
+    found, proven = _proven(twice, share, side, outcome, width)
+    _note(twice, share, side, found, outcome)
+    second = proven[count:] > proven[:count]
+    best = np.arange(count) + count * second
+    boxes.low = np.maximum(boxes.low, proven[best])
+    boxes.way = twice.way[best]
+
+
+def _proven(
+    boxes: _Open, share: Array, side: Array, outcome: Outcome, width: Array
+) -> tuple[Nearest, Array]:
+    """The nearest pair at one pose of each box, and the bound along its way; `boxes.way` is renewed."""
     rounding = _ROUNDING * _scale(boxes.cells)
     tolerance = np.maximum(0.02 * width[boxes.group], rounding)
-    middle = np.zeros(len(boxes.root))
-    _look_at(boxes, middle, middle, tolerance, rounding, outcome)
-    goal = outcome.high[boxes.group] - _slack(outcome, width)[boxes.group]
-    again = np.flatnonzero(boxes.low < goal)
-    if again.size:
-        some = boxes.take(again)
-        share, side = farthest_pose(some.cells, some.way)
-        _look_at(some, share, side, tolerance[again], rounding[again], outcome)
-        boxes.low[again], boxes.way[again] = some.low, some.way
+    enough = _ENOUGH * outcome.high[boxes.group] + width[boxes.group]
+    found = nearest(
+        pose_solids(boxes.cells, share, side), -boxes.way, tolerance, rounding, enough, rounds=_DESCENTS
+    )
+    apart = found.distance > 0
+    boxes.way = np.where(apart[:, None], found.way, boxes.way)
+    return found, np.where(apart, separation(boxes.cells, boxes.way) - rounding, 0.0)
 
 
-def _look_at(
-    boxes: _Open, share: Array, side: Array, tolerance: Array, rounding: Array, outcome: Outcome
-) -> None:
-    found = nearest(pose_solids(boxes.cells, share, side), -boxes.way, tolerance, rounding)
+def _note(boxes: _Open, share: Array, side: Array, found: Nearest, outcome: Outcome) -> None:
+    """Where a question's nearest pair so far is among those found."""
     order = np.lexsort((found.distance, boxes.group))
     first = order[np.concatenate(([True], np.diff(boxes.group[order]) > 0))]
     better = first[found.distance[first] < outcome.high[boxes.group[first]]]
@@ -207,11 +224,6 @@ def _look_at(
     outcome.share[at] = centre[better] + share[better] * half[better]
     outcome.point[at], outcome.apart[at] = found.point[better], found.apart[better]
     outcome.swept[at] = found.swept[better]
-    apart = found.distance > 0
-    way = -found.apart[apart] / found.distance[apart, None]
-    boxes.way[apart] = way
-    proven = separation(boxes.cells.take(apart), way) - rounding[apart]
-    boxes.low[apart] = np.maximum(boxes.low[apart], proven)
 
 
 def _halved(boxes: _Open) -> _Open:
@@ -233,6 +245,9 @@ def _halved(boxes: _Open) -> _Open:
     tied = cells.tied
     doubled.end[:count] = np.where(tied, centre, boxes.end)
     doubled.begin[count:] = np.where(tied, centre, boxes.begin)
+    # What the way of the whole box proves for its half costs little, and settles most of them.
+    proven = separation(doubled.cells, doubled.way) - _ROUNDING * _scale(doubled.cells)
+    doubled.low = np.maximum(doubled.low, proven)
     return doubled
 
 
