@@ -43,9 +43,9 @@ class Ruler:
 
 def leaf_grade(one: Leaf, other: Leaf, ruler: Ruler) -> Grade:
     """How two versions of one setting compare."""
-    if one.refers is not None and other.refers is not None:
-        if one.refers != other.refers:
-            return Grade.CHANGED
+    if one.refers != other.refers:
+        return Grade.CHANGED  # another tool, or none at all, though the number may be the same
+    if one.refers is not None:
         return Grade.SAME if one.raw == other.raw else Grade.NOTATION
     a, b = one.value, other.value
     if isinstance(a, (Length, Angle, Quantity)) and isinstance(b, (Length, Angle, Quantity)):

@@ -54,7 +54,7 @@ class Maker:
         return f"2026-{self.random.randint(1, 12):02d}-{self.random.randint(1, 28):02d}"
 
     def new_id(self) -> str:
-        return "".join(self.random.choice("abcdefghjkmnpqrstvwxyz23456789") for _ in range(8))
+        return "".join(self.random.choice("bcdfgh2345") for _ in range(8))
 
     def some(self, **makers: Callable[[], Any]) -> Data:
         return {key: make() for key, make in makers.items() if self.chance(0.6)}
