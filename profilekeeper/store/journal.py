@@ -18,7 +18,7 @@ from profilekeeper.store.files import sync_folder, write_all
 from profilekeeper.store.git import Layout
 from profilekeeper.store.records import BlobId, Revision
 
-__all__ = ["Journal", "drop_journal", "journal_path", "read_journal", "write_journal"]
+__all__ = ["Journal", "drop_journal", "is_being_written", "journal_path", "read_journal", "write_journal"]
 
 _NONE = "-"  # where there is no id
 
@@ -70,6 +70,15 @@ def read_journal(layout: Layout) -> Journal | None:
         return None
     (_, branch), (_, old), (_, new), *files = [line.split(" ", 1) for line in body.decode().split("\n")]
     return Journal(branch=branch, old=_id(old), new=new, files=dict(_file(line) for _, line in files))
+
+
+def is_being_written(layout: Layout, path: str, now: BlobId | None) -> bool:
+    """Whether a write in progress accounts for a file that holds the content `now`."""
+    try:
+        journal = read_journal(layout)
+    except OSError:
+        return False
+    return journal is not None and now in journal.files.get(path, ())
 
 
 def drop_journal(layout: Layout) -> None:

@@ -83,7 +83,7 @@ def machine_of(path: str) -> str | None:
 def _is_plain(part: str) -> bool:
     """Whether a name is so ordinary that nothing can be wrong with it: most are, and this is quick."""
     stem = part.removesuffix(".yaml").translate(_PLAIN_MARKS)
-    return 6 < len(stem) and len(part) < 60 and part.isascii() and stem.isalnum()
+    return len(stem) > 6 and len(part) < 60 and part.isascii() and stem.isalnum()
 
 
 def _check_part(part: str, whole: str) -> None:

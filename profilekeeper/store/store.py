@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
-from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
 from profilekeeper.errors import (
@@ -17,12 +16,12 @@ from profilekeeper.errors import (
     UnknownSnapshot,
 )
 from profilekeeper.store.failpoints import reach
-from profilekeeper.store.files import NOT_A_PLAIN_FILE, keep_copy, put_file, read_file, work_blob
+from profilekeeper.store.files import keep_copy, put_file, read_file, work_blob
 from profilekeeper.store.git import Layout, SealedGit, disk_error
 from profilekeeper.store.guard import find_root, inspect
 from profilekeeper.store.history import latest_from, read_entry, read_log, selected
 from profilekeeper.store.index import has_notes, settle_index
-from profilekeeper.store.journal import journal_path, read_journal
+from profilekeeper.store.journal import is_being_written, journal_path
 from profilekeeper.store.lock import PATIENCE_S, store_lock
 from profilekeeper.store.names import check_path
 from profilekeeper.store.objects import ObjectReader, Stored, differing, list_tree
@@ -108,9 +107,7 @@ class Store:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         self.close()
 
     @property
@@ -260,7 +257,7 @@ class Store:
         now, recorded = work_blob(self._layout, check_path(path)), self.blob_id(path)
         if now == recorded:
             return WorkState.RECORDED if recorded else WorkState.ABSENT
-        if self._is_being_written(path, now):
+        if is_being_written(self._layout, path, now):
             return WorkState.RECORDED
         if now is None:
             return WorkState.MISSING
@@ -391,14 +388,6 @@ class Store:
                 raise UnknownSnapshot(revision or "latest")
             raise NotRecorded(path, revision or "")
         return stored
-
-    def _is_being_written(self, path: str, now: BlobId | None) -> bool:
-        """Whether a write in progress accounts for the difference."""
-        try:
-            journal = read_journal(self._layout)
-        except OSError:
-            return False
-        return journal is not None and now != NOT_A_PLAIN_FILE and now in journal.files.get(path, ())
 
 
 def _full(revision: Revision | None) -> str:

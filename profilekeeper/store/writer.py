@@ -20,7 +20,7 @@ from profilekeeper.errors import (
     TouchesTooMuch,
 )
 from profilekeeper.store.failpoints import reach
-from profilekeeper.store.files import put_file, remove_file, sweep_staged, work_blob
+from profilekeeper.store.files import put_file, remove_file, sweep_staged, sync_folder, work_blob
 from profilekeeper.store.git import Layout, SealedGit, disk_error
 from profilekeeper.store.importer import Importer
 from profilekeeper.store.index import note_for_index
@@ -143,8 +143,9 @@ class Writer:
             pass
 
     def _follow(self, new: Revision) -> None:
-        """Bring the files in the folder to what is recorded now."""
+        """Make the branch's move durable, then bring the files in the folder to what is recorded now."""
         try:
+            sync_folder((self._layout.git_dir / self._branch).parent)
             for path, data in self._contents.items():
                 _bring(self._layout, self._objects, path, data)
             reach("after-files")

@@ -108,7 +108,7 @@ def test_nothing_a_repository_names_is_run(store: Store, change: Changes, tmp_pa
     (git_dir / "info/attributes").write_text("* filter=evil diff=evil merge=evil text eol=crlf ident\n")
     (store.folder / ".gitattributes").write_text("* filter=evil text eol=crlf\n")
 
-    from profilekeeper.store.tidy import tidy
+    from profilekeeper.store.housekeeping import tidy
 
     store.write(change(b"$Id$\r\n"))
     store.write(change(b"2\n"))

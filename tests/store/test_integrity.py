@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from profilekeeper.store import Change, Store
+from profilekeeper.store.housekeeping import loose_objects, tidy, wants_tidying
 from profilekeeper.store.integrity import KINDS, check_integrity
-from profilekeeper.store.tidy import loose_objects, tidy, wants_tidying
 
 PROFILE = "quayside/saw-2/profile.yaml"
 Changes = Callable[..., Change]
