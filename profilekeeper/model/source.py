@@ -33,8 +33,8 @@ class Source:
 
     @property
     def is_blanket(self) -> bool:
-        """Whether it covers the whole profile or one of its chapters, not a named thing."""
-        return self.covers.count("/") < 2
+        """Whether it only says that the whole record was read off the screen: nothing of any single value."""
+        return self.covers == "" and self.how not in ("measured", "computed")
 
     @property
     def uncertainty(self) -> Length | None:

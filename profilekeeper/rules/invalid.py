@@ -26,7 +26,7 @@ class Since(Enum):
     SET_ANEW = "set anew since"
     SAME_DAY = "set on the same day"
     ONLY_READ = "read since, but not said to be set anew"
-    CARRIED_OVER = "carried over since, neither read nor set"
+    CARRIED_OVER = "taken over since, neither read nor set"
     BEFORE = "set before"
     UNDATED = "no day known"
 
@@ -108,10 +108,10 @@ def _since(case: Case, dependent: Dependent, event: Event) -> tuple[Since, str]:
         return Since.UNDATED, source.pointer if source else ""
     if source.date < event.date:
         return Since.BEFORE, source.pointer
-    if source.how == "carried over":
+    if source.how in ("carried over", "from the maker's sheet"):
         return Since.CARRIED_OVER, source.pointer
     if source.is_blanket:
-        # A whole chapter read off the screen shows that the control still holds the value, not that anyone set it.
+        # A whole record read off the screen shows that the control still holds the value, not that anyone set it.
         return Since.ONLY_READ, source.pointer
     if source.date > event.date:
         return Since.SET_ANEW, source.pointer
@@ -179,6 +179,8 @@ def _verdict(found: Invalidation) -> Verdict:
 def _mend(found: Invalidation, name: str) -> str:
     if found.since is Since.SAME_DAY:
         return f"say which came first: note {name} with a later day or hour meter if it was set after it"
+    if found.since is Since.ONLY_READ:
+        return f"check {name} at the machine; if it was set anew, note that with `how: measured` and the day"
     if found.is_certain:
         return f"establish {name} anew at the machine; do not key the old value back"
     return f"check {name} at the machine before it is used or keyed back"
@@ -212,7 +214,7 @@ _SINCE = {
     Since.SET_ANEW: "set anew since",
     Since.SAME_DAY: "set on the same day",
     Since.ONLY_READ: "only read since, with the rest of the screen",
-    Since.CARRIED_OVER: "carried over since, neither read nor set",
+    Since.CARRIED_OVER: "taken over since from elsewhere, neither read nor set at the machine",
     Since.BEFORE: "set before that",
     Since.UNDATED: "set on a day that is not recorded",
 }

@@ -59,6 +59,7 @@ def test_what_may_not_be_keyed_back_is_listed() -> None:
         ("how: read, date: 2026-02-11", "clear"),
         ("how: measured, date: 2026-02-11", "clear"),
         ("how: carried over, date: 2026-02-11", "fails"),
+        ("how: from the maker's sheet, date: 2026-02-11", "fails"),
         ("how: read, date: 2026-02-09", "fails"),
         ("how: read, date: 2026-02-10", "unknown"),
         ("how: read", "unknown"),
@@ -83,6 +84,9 @@ def test_a_whole_screen_read_since_does_not_say_that_anything_was_set_anew() -> 
     found = invalid(MOVED, 'sources: {"": {how: read, date: 2026-03-04}}')
 
     assert set(verdicts(found).values()) == {"unknown"}
+    assert all("how: measured" in f.mend for f in found.values())
+    measured = invalid(MOVED, 'sources: {"": {how: measured, date: 2026-03-04}}')
+    assert set(verdicts(measured).values()) == {"clear"}
 
 
 def test_without_any_day_it_is_unknown_and_the_day_is_asked_for() -> None:
