@@ -10,6 +10,7 @@ from pathlib import Path
 from profilekeeper.actions.entered import entries_from
 from profilekeeper.actions.files import read_file
 from profilekeeper.actions.opened import Opened
+from profilekeeper.actions.placing import placed
 from profilekeeper.changes import Changes, changes_between
 from profilekeeper.formats import strict_yaml
 from profilekeeper.formats.edit_yaml import REMOVED, edit
@@ -60,7 +61,8 @@ def check_values(
     """
     before = opened.profile(opened.known(machine))
     entries = entries_from(before, keyed)
-    edits: dict[str, object] = {e.pointer: e.value for e in entries}
+    keyed = {e.pointer: e.value for e in entries}
+    edits: dict[str, object] = placed(before.data, keyed, new_things=True, name=machine)
     edits.update(dict.fromkeys(removed, REMOVED))
     source = f"{machine} with the values keyed"
     after = read_profile(strict_yaml.loads(edit(opened.text(machine), edits), source=source), source=source)
@@ -72,7 +74,7 @@ def check_values(
         disputed=tuple(opened.disputes(machine).settings),
         notices=tuple(e.notice for e in entries if e.notice),
         changes=changes_between(before, after),
-        refused=worsened(judge(before, opened.ruleset(before), previous=before, on=on), findings, tuple(edits)),
+        refused=worsened(judge(before, opened.ruleset(before), previous=before, on=on), findings, (*keyed, *removed)),
     )
 
 

@@ -64,6 +64,8 @@ def compare_machines(
         machines, machine_class=machine_class or "", include=shown, unit=in_unit, unreadable=unreadable
     )
     _refuse_nothing(settings, columns)
+    if machine_class and columns and not result.classes:
+        raise UsageError(_no_such_class(machine_class, columns))
     return _with_since(opened.store, result, columns, look_back, walks) if with_since else result
 
 
@@ -110,6 +112,12 @@ def _refuse_nothing(settings: tuple[str, ...], columns: Mapping[str, Columns]) -
         return
     hint = "; a tool goes by its name here, e.g. /tools/blade 400/speed" if settings[0].startswith("/tools/") else ""
     raise UsageError(f"no machine records {' or '.join(settings)}{hint}; see the settings of one with `show`")
+
+
+def _no_such_class(machine_class: str, columns: Mapping[str, Columns]) -> str:
+    known = sorted({c.machine_class for c in columns.values() if c.machine_class})
+    listed = f"the classes here are {', '.join(known)}" if known else "none here says its class"
+    return f"no machine is of the class {machine_class}; {listed}"
 
 
 def _with_since(

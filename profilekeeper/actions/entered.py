@@ -12,7 +12,16 @@ from profilekeeper.model import pointer as json_pointer
 from profilekeeper.model.identity import from_identity
 from profilekeeper.model.profile import Profile
 from profilekeeper.model.settings import quantity_at
-from profilekeeper.quantities import Angle, Length, parse_angle, parse_length, parse_number, parse_quantity, round_to
+from profilekeeper.quantities import (
+    Angle,
+    AngleUnit,
+    Length,
+    parse_angle,
+    parse_length,
+    parse_number,
+    parse_quantity,
+    round_to,
+)
 
 __all__ = ["Entered", "entered", "entries_from"]
 
@@ -77,7 +86,7 @@ def _value(profile: Profile, pointer: str, quantity: str, text: str) -> tuple[Pl
     if quantity == "length":
         return _length(parse_length(text, profile.unit), profile, text)
     if quantity == "angle":
-        return _angle(parse_angle(text), profile)
+        return _angle(parse_angle(text, AngleUnit.DEG), profile)
     if quantity in ("number", "notation") and _is_numeric(text):
         return _number(pointer, profile, text), ""
     if quantity == "number":

@@ -9,14 +9,13 @@ from decimal import Decimal
 from profilekeeper.actions.entered import Entered
 from profilekeeper.actions.opened import Opened
 from profilekeeper.changes import title
-from profilekeeper.errors import UsageError
 from profilekeeper.formats import strict_yaml
 from profilekeeper.model.profile import Profile
 from profilekeeper.model.reading_order import ReadingOrder, fields_of, read_reading_order, walked_order
 from profilekeeper.model.settings import Value
 from profilekeeper.quantities import Angle, Length, Quantity
 
-__all__ = ["Step", "jump", "reading_steps"]
+__all__ = ["Step", "jump", "lacking_order", "reading_steps"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,6 +49,14 @@ def reading_steps(opened: Opened, machine: str) -> Iterator[Step]:
             last_shown=shown(last),
             note=field.note,
         )
+
+
+def lacking_order(opened: Opened, machine: str) -> str:
+    """A sentence where a machine's control has a reading order that is not in the store; else empty."""
+    name = opened.profile(machine).root.text("machine/reading_order")
+    if not name or opened.bytes_of(f"reading_orders/{name}.yaml") is not None:
+        return ""
+    return f"the reading order {name} is not in the store (`profilekeeper share FILE`); the record itself is walked"
 
 
 def shown(value: Value) -> str:
@@ -101,5 +108,5 @@ def _order(opened: Opened, profile: Profile) -> ReadingOrder:
     path = f"reading_orders/{name}.yaml"
     data = opened.bytes_of(path)
     if data is None:
-        raise UsageError(f"{profile.name} names the reading order {name}, but the store has no {path}")
+        return walked_order(profile)
     return read_reading_order(strict_yaml.loads(data, source=path), source=path)

@@ -8,6 +8,7 @@ from datetime import datetime
 
 from profilekeeper.actions.entered import Entered, entries_from
 from profilekeeper.actions.opened import Opened, Person, profile_path
+from profilekeeper.actions.placing import placed
 from profilekeeper.actions.recording import Recorded, Request, record
 from profilekeeper.errors import FileMissing, UsageError
 from profilekeeper.formats import strict_yaml
@@ -29,6 +30,7 @@ class Act:
     at: datetime
     new_id: Callable[[], str]
     how: str = "read"
+    new_things: bool = False
 
 
 def snapshot_from_text(opened: Opened, machine: str, text: str, act: Act) -> Recorded:
@@ -66,7 +68,8 @@ def snapshot_from_values(
 
 def with_values(text: str, profile: Profile, entries: tuple[Entered, ...], removed: tuple[str, ...], act: Act) -> str:
     """A profile's text with values changed in place; `sources` says how and when they came."""
-    changed: dict[str, object] = {e.pointer: e.value for e in entries}
+    keyed = {e.pointer: e.value for e in entries}
+    changed: dict[str, object] = placed(profile.data, keyed, new_things=act.new_things, name=profile.name)
     changed.update(dict.fromkeys(removed, REMOVED))
     new = edit(text, changed) if changed else text
     read = [e.pointer for e in entries]

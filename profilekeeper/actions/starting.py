@@ -143,16 +143,29 @@ def _copied(data: Mapping[str, Any], node: SettingNode | None) -> dict[str, Any]
     result: dict[str, Any] = {}
     for key, value in data.items():
         below = node.child(key) if node else None
-        kind = below.kind if below else None
-        if kind is None or kind.agreement == "wears":
+        if below is None or below.kind.agreement == "wears":
             continue
-        if isinstance(value, Mapping):
+        if key == "control_pages":
+            inner: Any = {name: _copied_page(page) for name, page in value.items()}
+        elif isinstance(value, Mapping):
             inner = _copied(value, below)
-            if inner:
-                result[key] = inner
-        elif kind.agreement == "agrees":
-            result[key] = value
+        else:
+            inner = value if below.kind.agreement == "agrees" else None
+        if inner is not None and inner != {}:
+            result[key] = inner
     return result
+
+
+def _copied_page(page: Mapping[str, Any]) -> dict[str, Any]:
+    """A page of the control with the values and grids that ought to agree between sisters, whole."""
+    settings = {k: v for k, v in page.get("settings", {}).items() if v.get("agreement", "agrees") == "agrees"}
+    grids = {
+        k: v
+        for k, v in page.get("grids", {}).items()
+        if all(column.get("agreement", "agrees") == "agrees" for column in v.get("columns", {}).values())
+    }
+    copied = {"path": page.get("path"), "settings": settings, "grids": grids}
+    return {key: value for key, value in copied.items() if value}
 
 
 def _split(machine: str) -> tuple[str, str]:

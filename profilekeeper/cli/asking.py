@@ -41,10 +41,12 @@ def ask_facts(facts: dict[str, Any]) -> dict[str, Any]:
 
 def ask_down_the_order(opened: Opened, machine: str) -> tuple[str, ...]:
     """`POINTER=VALUE` for every field that a person confirmed or keyed anew, in the control's own order."""
-    from profilekeeper.actions.reading import reading_steps
+    from profilekeeper.actions.reading import lacking_order, reading_steps
 
     profile = opened.profile(opened.known(machine))
     steps = list(reading_steps(opened, machine))
+    if lacking := lacking_order(opened, machine):
+        typer.echo(lacking, err=True)
     typer.echo(
         f"{len(steps)} fields. Enter keeps the value shown, . skips a field, < goes back, Ctrl-C keeps nothing.",
         err=True,

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from profilekeeper.actions.marking import Marked
     from profilekeeper.actions.putting_back import PutBack
     from profilekeeper.actions.recording import Recorded
+    from profilekeeper.actions.sharing import Shared
     from profilekeeper.actions.starting import Started
     from profilekeeper.changes import Changes
     from profilekeeper.rules import Finding, Standing
@@ -23,6 +24,7 @@ __all__ = [
     "files_put_back",
     "marked",
     "recorded",
+    "shared",
     "standing_sentence",
     "started",
     "summary",
@@ -98,6 +100,14 @@ def marked(done: Marked, json: bool) -> None:
     parts = "everything" if done.parts == ("",) else ", ".join(done.parts)
     word = "is proven" if done.act == "proven" else "no longer counts as proven"
     print(f"{done.machine}: {parts} of snapshot {done.snapshot} {word} (mark {done.mark}).")
+
+
+def shared(done: Shared, json: bool) -> None:
+    """Tell that a rule set or reading order was recorded."""
+    if json:
+        print_json(done)
+        return
+    print(f"The {done.what} is recorded as {done.path}, snapshot {done.snapshot}.")
 
 
 def files_put_back(done: PutBack, json: bool) -> None:

@@ -49,6 +49,9 @@ def snapshot(
     how: Annotated[
         str, typer.Option("--how", metavar="WORD", help="How the values came: read, measured, from the maker's sheet.")
     ] = "read",
+    new: Annotated[
+        bool, typer.Option("--new", help="Values of a tool, zero or page that was not there before.")
+    ] = False,
     store: StoreFolder = None,
     by: By = "",
     why: Why = "",
@@ -73,7 +76,9 @@ def snapshot(
     if sum(ways) == 0 and not is_terminal():
         raise UsageError("nothing to record: give --set POINTER=VALUE, --from FILE, --edited, or --read at a terminal")
     keeper = opened(store)
-    act = taking.Act(kind=_kind(as_found, as_left), person=person(by), why=why, at=now(), new_id=new_id, how=how)
+    act = taking.Act(
+        kind=_kind(as_found, as_left), person=person(by), why=why, at=now(), new_id=new_id, how=how, new_things=new
+    )
     if file is not None:
         done = taking.snapshot_from_text(keeper, machine, text_of(read_file(file), str(file)), act)
     elif edited:

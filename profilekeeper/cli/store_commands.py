@@ -18,6 +18,7 @@ def add_to(app: typer.Typer) -> None:
     """Add these commands to the program."""
     app.command("start", rich_help_panel=_PANEL)(start)
     app.command("add-machine", rich_help_panel=_PANEL)(add_machine)
+    app.command("share", rich_help_panel=_PANEL)(share)
     app.command("put-back", rich_help_panel=_PANEL)(put_back)
     app.command("audit", rich_help_panel=_PANEL)(audit)
     app.command("demo", rich_help_panel=_PANEL)(demo)
@@ -79,6 +80,23 @@ def add_machine(
         text = starting.blank_profile(machine, ask_facts(facts) if is_terminal() else facts, new_id)
     done = starting.add_machine(keeper, machine, text, person=who, why=why, at=now(), new_id=new_id)
     plain.recorded(done, json)
+
+
+def share(
+    file: Annotated[Path, typer.Argument(help="A rule set or a reading order.")],
+    store: StoreFolder = None,
+    by: By = "",
+    why: Why = "",
+    json: Json = False,
+) -> None:
+    """Record what machines share: the rules of a class, or the reading order of a control.
+
+    Example: profilekeeper share tilting-bridge-saw.yaml --why "table limit after the new topping"
+    """
+    from profilekeeper.actions.sharing import share as record_shared
+    from profilekeeper.cli import plain
+
+    plain.shared(record_shared(opened(store), file, person=person(by), why=why, at=now()), json)
 
 
 def put_back(

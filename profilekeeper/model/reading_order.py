@@ -9,11 +9,22 @@ from typing import Any
 from profilekeeper.model import pointer as json_pointer
 from profilekeeper.model.profile import Profile
 from profilekeeper.model.schema import refuse
+from profilekeeper.model.settings import pointers_like
 
 __all__ = ["Field", "ReadingOrder", "fields_of", "read_reading_order", "walked_order"]
 
-_NOT_READ = ("profile", "machine", "units", "sources", "events", "notes", "rules", "agreement", "moved")
-_NOT_KEYED = ("identity", "notation", "date", "")
+_ON_SCREENS = (
+    "/axes/*/soft_limits", "/axes/*/scale", "/axes/*/direction", "/axes/*/backlash", "/axes/*/pitch_table",
+    "/axes/*/reference/offset", "/axes/*/rotary_zero", "/axes/*/gantry_slave_offset", "/axes/*/squareness",
+    "/axes/*/rapid", "/axes/*/acceleration", "/head/offsets_in_control", "/tables/*/surface", "/work_offsets",
+    "/positions", "/tool_changes/*/X", "/tool_changes/*/Y", "/tool_changes/*/Z", "/tool_changes/*/A",
+    "/tool_changes/*/C", "/changer", "/instruments/*/X", "/instruments/*/Y", "/instruments/*/Z",
+    "/instruments/*/zero", "/jet/height_sensor_zero", "/safe_z/general", "/tools/*/length",
+    "/tools/*/diameter_in_control", "/tools/*/radius_in_control", "/tools/*/speed", "/control_pages",
+)  # fmt: skip
+"""What a control holds, as far as the record models it: common practice, no source."""
+
+_NOT_KEYED = ("identity", "notation", "date", "choice", "")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,12 +66,11 @@ def read_reading_order(data: Any, *, source: str = "") -> ReadingOrder:
 
 def walked_order(profile: Profile) -> ReadingOrder:
     """A reading order made from the record itself, top to bottom: what there is until a control is walked."""
+    wanted = {p for pattern in _ON_SCREENS for p in pointers_like(profile.settings, pattern)}
     fields = [
-        Field(page=json_pointer.parse(pointer)[:1], label=pointer, pointer=pointer)
+        Field(page=json_pointer.parse(pointer)[:1], label=" ".join(json_pointer.parse(pointer)[1:]), pointer=pointer)
         for pointer, setting in profile.settings.items()
-        if json_pointer.parse(pointer)[0] not in _NOT_READ
-        and setting.kind.quantity not in _NOT_KEYED
-        and setting.kind.agreement != "note"
+        if pointer in wanted and setting.kind.quantity not in _NOT_KEYED
     ]
     return ReadingOrder(control="", fields=tuple(fields))
 
