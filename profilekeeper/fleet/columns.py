@@ -350,9 +350,7 @@ def _as_was(text: str) -> str:
 
 
 @lru_cache(maxsize=1024)
-def _selection(
-    names: bytes, wanted: tuple[str, ...]
-) -> tuple[frozenset[str], tuple[Column, ...], tuple[int, ...]]:
+def _selection(names: bytes, wanted: tuple[str, ...]) -> tuple[frozenset[str], tuple[Column, ...], tuple[int, ...]]:
     """The things, and of the columns asked for their names and the places of their values."""
     structure, layouts = zlib.decompress(names).decode("utf-8", "surrogatepass").split(_PART)
     texts, start = layouts.split(_GROUP), 0

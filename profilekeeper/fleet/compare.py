@@ -18,6 +18,7 @@ from profilekeeper.fleet.judging import Judged, Point, judged
 from profilekeeper.fleet.rows import JUDGED, ClassComparison, Comparison, Row, State, Verdict
 from profilekeeper.fleet.toolkinds import tool_kinds
 from profilekeeper.model.kinds import AGREEMENTS
+from profilekeeper.model.pointer import is_prefix
 from profilekeeper.model.profile import Profile
 from profilekeeper.quantities import LengthUnit
 
@@ -156,13 +157,19 @@ def _points(part: _Part) -> Iterable[Point]:
     value = cell(part.packed)
     step = part.machines[0].columns.step(value.kind)
     state = _state(part.column, value)
-    disputed = [m for m in part.machines if m.disputed and m.columns.pointer(part.column) in m.disputed]
+    disputed = [m for m in part.machines if m.disputed and _is_disputed(m, part.column)]
     apart = tuple(m.machine for m in disputed) if state is not State.NOT_JUDGED else ()
     if apart:
         yield Point(cell=value, step=step, machines=apart, state=State.DISPUTED)
     rest = tuple(m.machine for m in part.machines if m.machine not in apart)
     if rest:
         yield Point(cell=value, step=step, machines=rest, state=state)
+
+
+def _is_disputed(machine: MachineColumns, column: Column) -> bool:
+    """Whether the setting, or a whole thing that holds it, is disputed on this machine."""
+    pointer = machine.columns.pointer(column)
+    return any(is_prefix(disputed, pointer) for disputed in machine.disputed)
 
 
 def _state(column: Column, value: Cell) -> State | None:

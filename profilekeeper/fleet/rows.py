@@ -107,8 +107,8 @@ class Row:
 
     @property
     def at_odds(self) -> tuple[str, ...]:
-        """The machines whose value deviates or differs."""
-        return tuple(m for held in self.held if held.state in (State.DEVIATES, State.DIFFERS) for m in held.machines)
+        """The machines whose value deviates or differs, in order of name."""
+        return tuple(sorted(m for h in self.held if h.state in (State.DEVIATES, State.DIFFERS) for m in h.machines))
 
     def of(self, machine: str) -> Held | None:
         """What a machine holds; None where it records nothing."""

@@ -51,9 +51,7 @@ def test_an_inch_machine_with_a_number_meant_as_millimetres_is_found_and_named(s
 
 
 @pytest.mark.parametrize(("unit", "shown"), [(LengthUnit.MM, "+0.7320 mm"), (LengthUnit.IN, "≈ +0.02882 in")])
-def test_the_difference_is_told_in_the_unit_asked_for(
-    saws: list[MachineColumns], unit: LengthUnit, shown: str
-) -> None:
+def test_the_difference_is_told_in_the_unit_asked_for(saws: list[MachineColumns], unit: LengthUnit, shown: str) -> None:
     held = row(compare_columns(saws, unit=unit), BACKLASH).of("millrace/saw-1")
 
     assert held is not None
@@ -197,9 +195,10 @@ def test_a_machine_that_calls_a_setting_its_own_is_not_judged_by_it(machine: Bui
     assert held.state is State.NOT_JUDGED
 
 
-def test_a_disputed_value_is_unknown_and_counts_for_nobody(machine: Builder) -> None:
+@pytest.mark.parametrize("pointer", ["/spindles/main/max_speed", "/spindles/main"])
+def test_a_disputed_value_is_unknown_and_counts_for_nobody(machine: Builder, pointer: str) -> None:
     sisters = [machine(n, spindles=spindle(6000)) for n in "ab"]
-    disputed = machine("c", spindles=spindle(6000), disputed=("/spindles/main/max_speed",))
+    disputed = machine("c", spindles=spindle(6000), disputed=(pointer,))
 
     found = row(compare_columns([*sisters, disputed]), "/spindles/main/max_speed")
 
