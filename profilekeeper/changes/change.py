@@ -153,5 +153,3 @@ class Changes:
 
     def __bool__(self) -> bool:
         return bool(self.all)
-
-

@@ -8,8 +8,9 @@ from typing import Any
 from profilekeeper.changes.decisions import Choice, Decision
 from profilekeeper.changes.merging import Made, Merger
 from profilekeeper.changes.tree import POINTER_KEYED, Group, Leaf, Node, key_of, leaves, tree_of
+from profilekeeper.errors import InvalidProfile
 from profilekeeper.model import pointer as json_pointer
-from profilekeeper.model.profile import profile_problems, read_profile
+from profilekeeper.model.profile import Profile, read_profile
 from profilekeeper.quantities import Angle, Length
 
 __all__ = ["Finisher"]
@@ -26,28 +27,29 @@ class Finisher:
         self.leaves: dict[str, Leaf] = {}
         self.names = _names(merger.root)
 
-    def outcome(self) -> tuple[dict[str, Any], frozenset[tuple[str, ...]]]:
-        """The data, and the branches that must be taken as a whole because mixed ones do not hold together."""
+    def outcome(self) -> tuple[Profile | None, frozenset[tuple[str, ...]]]:
+        """The merged profile, or the branches that must be taken as a whole because mixed ones do not hold together."""
         data = self._plain(self.merger.root, "")
-        problems = profile_problems(data)
-        if problems:
-            return data, frozenset(self._mixed_at(p.pointer) for p in problems)
-        return data, frozenset(self._mixed_at(at) for at in self._misread(data))
+        try:
+            profile = read_profile(data)
+            unlike = self._unlike(profile)
+            if unlike:
+                self._spell(data, unlike)
+                profile = read_profile(data)
+                unlike = self._unlike(profile)
+        except InvalidProfile as error:
+            return None, frozenset(self._mixed_at(str(getattr(p, "pointer", ""))) for p in error.problems)
+        return (None if unlike else profile), frozenset(self._mixed_at(at) for at, _ in unlike)
 
-    def _misread(self, data: dict[str, Any]) -> list[str]:
-        """Settings that would read as another value than was decided.
-
-        A bare number taken from a side with another unit is written with its unit; nothing else can be mended.
-        """
-        for at, leaf in self._unlike(data):
+    def _spell(self, data: dict[str, Any], unlike: list[tuple[str, Leaf]]) -> None:
+        """Give bare numbers taken from a side with another unit their unit, so that they mean what they meant."""
+        for at, leaf in unlike:
             if isinstance(leaf.value, (Length, Angle)) and not at.startswith("/control_pages/"):
                 _set(data, at, str(leaf.value))
-        if profile_problems(data):
-            return [p.pointer for p in profile_problems(data)]
-        return [at for at, _ in self._unlike(data)]
 
-    def _unlike(self, data: dict[str, Any]) -> list[tuple[str, Leaf]]:
-        read = {leaf.at: leaf for leaf in leaves(tree_of(read_profile(data), {}))}
+    def _unlike(self, profile: Profile) -> list[tuple[str, Leaf]]:
+        """Settings that read as another value than was decided."""
+        read = {leaf.at: leaf for leaf in leaves(tree_of(profile, {}))}
         return [(at, leaf) for at, leaf in self.leaves.items() if not leaf.refers and read[at].value != leaf.value]
 
     def _mixed_at(self, pointer: str) -> tuple[str, ...]:

@@ -17,7 +17,7 @@ from profilekeeper.changes.standing import standing
 from profilekeeper.changes.tree import tree_of
 from profilekeeper.errors import InvalidProfile
 from profilekeeper.model.disputes import NO_DISPUTES, Disputes
-from profilekeeper.model.profile import Profile, read_profile
+from profilekeeper.model.profile import Profile
 from profilekeeper.quantities import LengthUnit
 
 __all__ = ["merge", "merge_disputes"]
@@ -51,9 +51,9 @@ def merge(
             (base, ours, theirs), trees, (ours_side, theirs_side), open_still, is_ancestor, whole,
             unit=_unit(base, ours, theirs),
         )  # fmt: skip
-        data, more = Finisher(merger).outcome()
-        if not more:
-            profile = read_profile(data, source=ours.source)
+        profile, more = Finisher(merger).outcome()
+        if profile is not None:
+            data = profile.data
             return Merged(data=data, profile=profile, decisions=merger.decided(), disputes=merger.disputed())
         if () in more:
             break

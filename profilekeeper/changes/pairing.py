@@ -70,9 +70,7 @@ def _from_base(base: Profile | None, side: Profile, old: Mapping[str, str]) -> d
     return found
 
 
-def _same_new(
-    ours: Profile, theirs: Profile, mine: Mapping[str, str], its: Mapping[str, str]
-) -> list[tuple[str, str]]:
+def _same_new(ours: Profile, theirs: Profile, mine: Mapping[str, str], its: Mapping[str, str]) -> list[tuple[str, str]]:
     left = [at for at, token in mine.items() if token.startswith("<")]
     right = [at for at, token in its.items() if token.startswith(">")]
     pairs: list[tuple[str, str]] = []

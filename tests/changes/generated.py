@@ -102,9 +102,7 @@ class Maker:
         return [[self.length(), self.length()] for _ in range(3 + self.count())]
 
     def sections(self) -> list[Data]:
-        return [
-            {"from": self.length(), "to": self.length(), "radius": self.length()} for _ in range(self.count())
-        ]
+        return [{"from": self.length(), "to": self.length(), "radius": self.length()} for _ in range(self.count())]
 
     def zones(self) -> Data:
         names = self.random.sample(("fence", "bin", "post", "guard"), min(self.count(), 4))
