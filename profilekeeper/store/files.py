@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import stat
+import sys
 import time
 from collections.abc import Iterable
 from pathlib import Path
@@ -24,6 +25,7 @@ __all__ = [
     "read_file",
     "remove_file",
     "sweep_staged",
+    "sync",
     "sync_folder",
     "work_blob",
     "write_all",
@@ -108,9 +110,19 @@ def sync_folder(folder: Path) -> None:
         return
     descriptor = os.open(folder, os.O_RDONLY)
     try:
-        os.fsync(descriptor)
+        sync(descriptor)
     finally:
         os.close(descriptor)
+
+
+def sync(descriptor: int) -> None:
+    """Have the disk itself keep what was written; macOS needs more than fsync for that (fsync(2) there)."""
+    if sys.platform == "darwin":
+        import fcntl
+
+        fcntl.fcntl(descriptor, fcntl.F_FULLFSYNC)
+    else:
+        os.fsync(descriptor)
 
 
 def write_all(descriptor: int, data: bytes) -> None:
@@ -127,7 +139,7 @@ def _write_durably(path: Path, data: bytes, mode: int) -> None:
         write_all(descriptor, data)
         if os.name != "nt" and stat.S_IMODE(os.fstat(descriptor).st_mode) != mode and mode != 0o666:
             os.fchmod(descriptor, mode)
-        os.fsync(descriptor)
+        sync(descriptor)
     finally:
         os.close(descriptor)
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+import unicodedata
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
@@ -200,4 +201,5 @@ def _files_in(layout: Layout) -> Iterator[str]:
         inside = os.path.relpath(folder, root).replace(os.sep, "/")
         folders[:] = sorted(name for name in folders if not name.startswith("."))
         if inside != ".":
-            yield from (f"{inside}/{name}" for name in sorted(files) if not name.startswith("."))
+            found = [f"{inside}/{name}" for name in sorted(files) if not name.startswith(".")]
+            yield from (unicodedata.normalize("NFC", path) for path in found)  # some systems give names back as NFD

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from profilekeeper.store.failpoints import reach
-from profilekeeper.store.files import sync_folder, write_all
+from profilekeeper.store.files import sync, sync_folder, write_all
 from profilekeeper.store.git import Layout
 from profilekeeper.store.records import BlobId, Revision
 
@@ -49,7 +49,7 @@ def write_journal(layout: Layout, journal: Journal) -> None:
         write_all(descriptor, data[: len(data) // 2])
         reach("inside-journal")
         write_all(descriptor, data[len(data) // 2 :])
-        os.fsync(descriptor)
+        sync(descriptor)
     finally:
         os.close(descriptor)
     sync_folder(layout.own)
