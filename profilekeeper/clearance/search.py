@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from profilekeeper.clearance.bound import Cells, farthest_pose, pose_solids, separation
-from profilekeeper.clearance.distance import Array, Indices, Nearest, nearest
+from profilekeeper.clearance.distance import Array, Indices, Nearest, Solids, nearest
 
 __all__ = ["Outcome", "search"]
 
@@ -74,6 +74,8 @@ def search(cells: Cells, group: Indices, width: Array) -> Outcome:
     outcome = _blank(len(width))
     boxes = _rooted(cells, group)
     _look(_most_promising(boxes), outcome, width)
+    boxes = _kept(boxes, outcome, width)
+    _aim_from_pivot(boxes)
     for _ in range(_ROUNDS):
         boxes = _kept(boxes, outcome, width)
         if not len(boxes.root):
@@ -140,6 +142,32 @@ def _rooted(cells: Cells, group: Indices) -> _Open:
     low = np.maximum(separation(cells, way) - _ROUNDING * _scale(cells), 0.0)
     ones = np.ones(count)
     return _Open(cells=cells, root=np.arange(count), group=group, low=low, way=way, begin=-ones, end=ones)
+
+
+def _aim_from_pivot(boxes: _Open) -> None:
+    """A second bound, along the way from the pivot's travel to the prism itself.
+
+    Where a rim can reach one point of an obstacle from a whole curve of poses, no splitting is fast,
+    and this one way settles all of them.
+    """
+    if not len(boxes.root):
+        return
+    cells = boxes.cells
+    count = len(boxes.root)
+    rounding = _ROUNDING * _scale(cells)
+    pivot = Solids(
+        centre=np.repeat(cells.base[:, None], 2, axis=1),
+        radius=np.zeros((count, 2)),
+        axis=np.tile((0.0, 0.0, 1.0), (count, 1)),
+        half=cells.spread + np.abs(cells.drift),
+        corners=cells.corners,
+        heights=cells.heights,
+    )
+    never = np.full(count, np.inf)
+    found = nearest(pivot, -boxes.way, rounding, rounding, never)
+    proven = np.where(found.distance > 0, separation(cells, found.way) - rounding, 0.0)
+    boxes.way = np.where((proven > boxes.low)[:, None], found.way, boxes.way)
+    boxes.low = np.maximum(boxes.low, proven)
 
 
 def _scale(cells: Cells) -> Array:
