@@ -99,9 +99,7 @@ def united_disputes(one: Disputes, other: Disputes) -> Disputes:
 
 def united_extra(one: Mapping[str, Any], other: Mapping[str, Any]) -> Mapping[str, Any]:
     """Free keys of both; of one that differs, the value whose text comes first, so that order does not matter."""
-    return {
-        key: min((side[key] for side in (one, other) if key in side), key=_text) for key in sorted({*one, *other})
-    }
+    return {key: min((side[key] for side in (one, other) if key in side), key=_text) for key in sorted({*one, *other})}
 
 
 def _candidate(data: Mapping[str, Any]) -> Candidate:
