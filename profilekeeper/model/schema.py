@@ -110,7 +110,7 @@ def _worded(error: Any) -> Iterable[Problem]:
         return tuple(_unknown_keys(error, at))
     if kind in ("anyOf", "oneOf") and error.context:
         return tuple(_of_branch(error, at))
-    if kind == "propertyNames" or (error.parent is not None and error.parent.validator == "propertyNames"):
+    if "propertyNames" in error.absolute_schema_path:
         return (Problem(pointer=at, message=f"{_shown(error.instance)} cannot be a name here: {_description(error)}"),)
     word = _WORDS.get(kind)
     message = word(error) if word else str(error.message)
