@@ -36,12 +36,14 @@ class Outcome:
     code: int
 
 
-def start_worker(folder: Path, count: int, *, machine: str = "saw-2", failpoint: str = "") -> subprocess.Popen[str]:
+def start_worker(
+    folder: Path, count: int, *, machine: str = "saw-2", failpoint: str = "", settle: bool = False
+) -> subprocess.Popen[str]:
     surroundings = {**os.environ, "PYTHONPATH": str(ROOT)}
     if failpoint:
         surroundings[VARIABLE] = failpoint
     return subprocess.Popen(
-        [sys.executable, str(WORKER), str(folder), machine, str(count)],
+        [sys.executable, str(WORKER), str(folder), machine, str(count), *(["settle"] if settle else [])],
         env=surroundings,
         stdout=subprocess.PIPE,
         text=True,
@@ -67,6 +69,7 @@ def assert_whole(folder: Path, acknowledged: list[str], change: Change) -> None:
         took_s = time.monotonic() - began
         recorded = {entry.revision for entry in store.history()}
         assert {*acknowledged, revision} <= recorded
+        assert store.settle(), "git's index is free again"
         assert check_integrity(store) == ()
         assert took_s < 4, "a lock left behind is waited for one second, never longer"
 
@@ -133,9 +136,9 @@ def kill_at_random(folder: Path, rounds: int, seed: int, change: Callable[..., C
     """Kill a worker again and again, the process group in every other round; how many of each."""
     chance = random.Random(seed)
     acknowledged: list[str] = []
-    counts = {"group": 0, "alone": 0, "journals": 0, "locks": 0}
+    counts = {"group": 0, "alone": 0, "journals": 0, "locks": 0, "index locks": 0}
     for number in range(rounds):
-        worker = start_worker(folder, 1000)
+        worker = start_worker(folder, 1000, settle=number % 4 > 1)
         assert worker.stdout is not None
         assert worker.stdout.readline() == "ready\n"
         time.sleep(chance.uniform(0.03, 0.25))
@@ -147,6 +150,7 @@ def kill_at_random(folder: Path, rounds: int, seed: int, change: Callable[..., C
         acknowledged += outcome_of(worker).revisions
         counts["journals"] += (folder / ".git/profilekeeper/journal").exists()
         counts["locks"] += any(folder.glob(".git/**/*.lock"))
+        counts["index locks"] += (folder / ".git/index.lock").exists()
         if number % 10 == 9:
             assert_whole(folder, acknowledged, change(b"%d\n" % number))
         else:

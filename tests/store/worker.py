@@ -1,4 +1,4 @@
-"""A program that records snapshots until it is stopped: FOLDER MACHINE COUNT.
+"""A program that records snapshots until it is stopped: FOLDER MACHINE COUNT [settle].
 
 Prints `ready`, then each id as soon as it is recorded; the class of the error that stopped it, if any.
 """
@@ -12,7 +12,7 @@ from profilekeeper.errors import StoreError
 from profilekeeper.store import Author, Change, Store
 
 
-def main(folder: str, machine: str, count: int) -> None:
+def main(folder: str, machine: str, count: int, settle: bool) -> None:
     print("ready", flush=True)
     try:
         with Store.open(folder) as store:
@@ -26,8 +26,10 @@ def main(folder: str, machine: str, count: int) -> None:
                     at=now,
                 )
                 print(store.write(change), flush=True)
+                if settle:
+                    store.settle()
     except StoreError as error:
         print("error", type(error).__name__, getattr(error, "revision", ""), flush=True)
 
 
-main(sys.argv[1], sys.argv[2], int(sys.argv[3]))
+main(sys.argv[1], sys.argv[2], int(sys.argv[3]), sys.argv[4:] == ["settle"])
