@@ -105,22 +105,28 @@ def _gathered(machines: Sequence[MachineColumns], kinds: Mapping[str, str]) -> d
     for machine in machines:
         columns = machine.columns
         alike.setdefault((id(columns.columns), columns.step("mm"), columns.step("deg")), []).append(machine)
-    result: dict[str, list[_Part]] = {}
-    for group in alike.values():
+    result: dict[str, dict[tuple[object, ...], _Part]] = {}
+    for (_, *steps), group in alike.items():
         by_column = zip(*(machine.columns.packed for machine in group), strict=True)
         for column, values in zip(group[0].columns.columns, by_column, strict=True):
             key = kinds[column.thing] + column.rest if column.thing in kinds else column.key
-            result.setdefault(key, []).extend(_parts(column, values, group))
-    return result
+            parts = result.setdefault(key, {})
+            for packed, holders in _holders(values, group):
+                part = parts.setdefault((column, packed, *steps), _Part(column, packed, []))
+                part.machines.extend(holders)
+    return {key: list(parts.values()) for key, parts in result.items()}
 
 
-def _parts(column: Column, values: Sequence[str], machines: list[MachineColumns]) -> list[_Part]:
+def _holders(
+    values: Sequence[str], machines: Sequence[MachineColumns]
+) -> Iterable[tuple[str, Sequence[MachineColumns]]]:
+    """Each packed value once, with the machines that hold it."""
     if len(set(values)) == 1:
-        return [_Part(column, values[0], machines)]
+        return ((values[0], machines),)
     holders: dict[str, list[MachineColumns]] = {}
     for packed, machine in zip(values, machines, strict=True):
         holders.setdefault(packed, []).append(machine)
-    return [_Part(column, packed, held) for packed, held in holders.items()]
+    return holders.items()
 
 
 def _row(
@@ -157,13 +163,13 @@ def _points(part: _Part) -> Iterable[Point]:
     value = cell(part.packed)
     step = part.machines[0].columns.step(value.kind)
     state = _state(part.column, value)
-    disputed = [m for m in part.machines if m.disputed and _is_disputed(m, part.column)]
-    apart = tuple(m.machine for m in disputed) if state is not State.NOT_JUDGED else ()
+    is_judged = state is not State.NOT_JUDGED
+    apart = {m.machine for m in part.machines if is_judged and m.disputed and _is_disputed(m, part.column)}
+    rest = {m.machine for m in part.machines} - apart
     if apart:
-        yield Point(cell=value, step=step, machines=apart, state=State.DISPUTED)
-    rest = tuple(m.machine for m in part.machines if m.machine not in apart)
+        yield Point(cell=value, step=step, machines=tuple(sorted(apart)), state=State.DISPUTED)
     if rest:
-        yield Point(cell=value, step=step, machines=rest, state=state)
+        yield Point(cell=value, step=step, machines=tuple(sorted(rest)), state=state)
 
 
 def _is_disputed(machine: MachineColumns, column: Column) -> bool:

@@ -27,6 +27,9 @@ __all__ = ["Judged", "Point", "judged"]
 _FINEST = {LengthUnit.MM: Decimal("0.0001"), LengthUnit.IN: Decimal("0.00001")}
 _ZERO, _HALF = Decimal(0), Decimal("0.5")
 
+_Key = tuple[str, Decimal | None, str, Decimal | None]
+"""Kind, exact value (or its words) and the control's step: points that have them in common are judged alike."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Point:
@@ -102,32 +105,38 @@ def _exact(point: Point) -> tuple[str, Decimal | None, str]:
 
 
 def _support(points: Sequence[Point], within: Decimal) -> list[int]:
-    """For each value how many machines agree with it; values far apart are never looked at together."""
-    result = [0] * len(points)
-    kinds: dict[str, list[int]] = {}
-    for place, point in enumerate(points):
-        kinds.setdefault(point.cell.kind, []).append(place)
-    for places in kinds.values():
-        _count_in_kind(points, places, within, result)
+    """For each value how many machines agree with it; however many ways it is written, a value is met once."""
+    counts: Counter[_Key] = Counter()
+    samples: dict[_Key, Point] = {}
+    for point in points:
+        counts[_key(point)] += len(point.machines)
+        samples.setdefault(_key(point), point)
+    kinds: dict[str, list[_Key]] = {}
+    for key in samples:
+        kinds.setdefault(key[0], []).append(key)
+    support: dict[_Key, int] = {}
+    for keys in kinds.values():
+        support |= counts if keys[0][1] is None else _support_of_numbers(keys, samples, counts, within)
+    return [support[_key(point)] for point in points]
+
+
+def _support_of_numbers(
+    keys: list[_Key], samples: Mapping[_Key, Point], counts: Mapping[_Key, int], within: Decimal
+) -> dict[_Key, int]:
+    """Values in order, so that those too far apart to agree are never looked at together."""
+    keys.sort(key=lambda key: _base(samples[key]))
+    bases = [_base(samples[key]) for key in keys]
+    reach = max([within, *(EXACT.multiply(step, _HALF) for *_, step in keys if step)])
+    result = {}
+    for key, base in zip(keys, bases, strict=True):
+        low, high = bisect_left(bases, EXACT.subtract(base, reach)), bisect_right(bases, EXACT.add(base, reach))
+        near = (other for other in keys[low:high] if _same(samples[key], samples[other], within))
+        result[key] = sum(counts[other] for other in near)
     return result
 
 
-def _count_in_kind(points: Sequence[Point], places: list[int], within: Decimal, result: list[int]) -> None:
-    if points[places[0]].cell.base is None:
-        words: dict[str, int] = {}
-        for place in places:
-            words[points[place].cell.shown] = words.get(points[place].cell.shown, 0) + len(points[place].machines)
-        for place in places:
-            result[place] = words[points[place].cell.shown]
-        return
-    places.sort(key=lambda place: _base(points[place]))
-    bases = [_base(points[place]) for place in places]
-    reach = max([within, *(EXACT.multiply(step, _HALF) for place in places if (step := points[place].step))])
-    for place in places:
-        base = _base(points[place])
-        low, high = bisect_left(bases, EXACT.subtract(base, reach)), bisect_right(bases, EXACT.add(base, reach))
-        near = (points[other] for other in places[low:high])
-        result[place] = sum(len(p.machines) for p in near if _same(points[place], p, within))
+def _key(point: Point) -> _Key:
+    return (*_exact(point), point.step)
 
 
 def _base(point: Point) -> Decimal:
@@ -213,12 +222,11 @@ def _delta_shown(delta: Measure | None, unit: LengthUnit | None) -> str:
 
 def _in_order(held: Sequence[Held]) -> tuple[Held, ...]:
     """Each value once, the most frequent first, equals by name: an order that no order of machines can change."""
-    found: dict[tuple[str, State, str, str], Held] = {}
+    alike: dict[tuple[str, State, str, str], list[Held]] = {}
     for h in held:
-        key = (h.shown, h.state, h.delta_shown, h.hint)
-        known = found.get(key)
-        found[key] = replace(h, machines=tuple(sorted((*known.machines, *h.machines)))) if known else h
-    return tuple(sorted(found.values(), key=lambda h: (_RANK.get(h.state, 9), -len(h.machines), h.machines)))
+        alike.setdefault((h.shown, h.state, h.delta_shown, h.hint), []).append(h)
+    joined = [replace(same[0], machines=tuple(sorted(m for h in same for m in h.machines))) for same in alike.values()]
+    return tuple(sorted(joined, key=lambda h: (_RANK.get(h.state, 9), -len(h.machines), h.machines)))
 
 
 _RANK: Mapping[State, int] = {State.SHARED: 0, State.ROUNDED: 1, State.WITHIN: 2, State.DEVIATES: 3, State.DIFFERS: 3}

@@ -68,3 +68,12 @@ def test_the_shared_value_has_most_support_by_plain_counting(numbers: list[int],
         assert outcome.shared.cell.base in best
         off = {f"m{i}" for i, v in enumerate(values) if abs(v - (outcome.shared.cell.base or 0)) > reach}
         assert {m for h in outcome.held if h.state is State.DEVIATES for m in h.machines} == off
+
+
+def test_many_sisters_with_one_value_are_judged_in_a_moment() -> None:
+    many = [Point(cell=cell(f"L{'0' * (n % 9)}1.5 mm"), step=STEP, machines=(f"m{n}",)) for n in range(5_000)]
+
+    outcome = judged(many, Decimal(1), None)
+
+    assert outcome.verdict is Verdict.ALL_AGREE
+    assert sum(len(h.machines) for h in outcome.held) == 5_000
