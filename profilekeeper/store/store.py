@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Self
 
 from profilekeeper.errors import (
+    HandEdit,
     NotRecorded,
     SnapshotAmbiguous,
     StoreError,
@@ -245,11 +246,11 @@ class Store:
     def work_file(self, path: str) -> bytes | None:
         """What the file in the folder holds now; None if it is not there.
 
-        Raises: NotRecorded, if a link or folder is in its place.
+        Raises: HandEdit, if a link or folder is in its place.
         """
         data = read_file(self._layout, check_path(path))
         if isinstance(data, str):
-            raise NotRecorded(path, "of the folder, where it is a link or a folder")
+            raise HandEdit((path,))
         return data
 
     def work_state(self, path: str) -> WorkState:

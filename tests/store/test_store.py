@@ -182,6 +182,8 @@ def test_a_link_in_place_of_a_file_or_folder_is_never_followed(
 
         with pytest.raises(HandEdit):
             store.write(change(b"2\n"))
+        with pytest.raises(HandEdit):
+            store.work_file(PROFILE)
         assert (outside / "profile.yaml").read_bytes() == b"1\n"
 
 
