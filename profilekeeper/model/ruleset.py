@@ -37,6 +37,8 @@ BUILT_IN = "built in"
 THIS_MACHINE = "this machine"
 
 _AMOUNTS = ("at_least", "at_most", "warn_within", "margin", "tolerance", "largest")
+_IN_LENGTHS = ("travel", "adds-up", "stale", "shift")  # kinds whose amounts are never plain numbers
+_SAY_UNIT = "write it with one, such as 0.5 mm, or say units in this file"
 # Source: common practice, no source: half a millimetre is what a touch-off with paper on stone repeats to.
 _BUILT_IN: Mapping[str, Any] = {
     "travel": {"kind": "travel"},
@@ -171,6 +173,9 @@ def _rule(
                 amounts[key] = _amount(item[key])
             except InvalidQuantity as error:
                 bad.append(Problem(pointer=f"{at}/{key}", message=str(error)))
+    if unit is None and item["kind"] in _IN_LENGTHS:
+        bare = [key for key, amount in amounts.items() if isinstance(amount, Decimal)]
+        bad += [Problem(pointer=f"{at}/{key}", message=f"{item[key]} has no unit; {_SAY_UNIT}") for key in bare]
     return Rule(
         name=name,
         kind=str(item["kind"]),

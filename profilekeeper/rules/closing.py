@@ -19,6 +19,7 @@ from profilekeeper.model.table import Table
 from profilekeeper.model.tool import Tool, TouchOff
 from profilekeeper.quantities import Length
 from profilekeeper.rules.case import Case
+from profilekeeper.rules.numbers import total
 from profilekeeper.rules.tilt_error import BLADE_UPRIGHT, SPINDLE_DOWN, attitude_of, tilt_error
 
 __all__ = ["Closing", "closing_of"]
@@ -149,10 +150,7 @@ def _sum(parts: list[Known[Length]]) -> Known[Length]:
     values = [part.value for part in parts if part.value is not None]
     if len(values) < len(parts) or not values:
         return Known(value=None, used=used, missing=missing, notes=notes)
-    total = values[0]
-    for value in values[1:]:
-        total = total + value
-    return Known(value=total, used=used, notes=notes)
+    return Known(value=total(values), used=used, notes=notes)
 
 
 def _z(case: Case, touch: TouchOff) -> Known[Length]:

@@ -128,8 +128,9 @@ def _dependent(case: Case, pointer: str, hangs_on: tuple[str, ...]) -> Dependent
     if steps[0] == "control_pages":
         return Dependent(pointer=pointer, hangs_on=(*hangs_on, "software"))
     if steps[0] == "tools":
-        more = ("Z reference", "table") if case.conventions.kind == Z_AT_TOUCH and steps[-1] == "length" else ()
-        return Dependent(pointer=pointer, hangs_on=(*hangs_on, *more), tool=steps[1])
+        if case.conventions.kind == Z_AT_TOUCH and steps[-1] == "length":
+            hangs_on = (*hangs_on, "Z reference", "table")
+        return Dependent(pointer=pointer, hangs_on=hangs_on, table=_touched_on(case, steps[1]), tool=steps[1])
     if "outline" in steps:
         return _of_outline(case, pointer, steps, hangs_on)
     if steps[0] == "no_go_zones":
@@ -143,6 +144,12 @@ def _dependent(case: Case, pointer: str, hangs_on: tuple[str, ...]) -> Dependent
     if steps[0] == "head":
         return Dependent(pointer=pointer, hangs_on=_with_tilt(case, hangs_on))
     return _of_position(case, pointer, steps, hangs_on)
+
+
+def _touched_on(case: Case, number: str) -> str | None:
+    touch = case.tools[number].touch_off
+    table = case.table_named(touch.table if touch else None)
+    return table.name if table else None
 
 
 def _with_tilt(case: Case, hangs_on: tuple[str, ...]) -> tuple[str, ...]:

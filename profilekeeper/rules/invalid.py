@@ -10,6 +10,7 @@ from enum import Enum
 from profilekeeper.model.event import Event
 from profilekeeper.model.profile import Profile
 from profilekeeper.model.ruleset import Rule
+from profilekeeper.model.source import Source
 from profilekeeper.rules.case import Case, case_of
 from profilekeeper.rules.finding import Finding, Verdict
 from profilekeeper.rules.hardware import Dependent, Effect, dependents_of, effects_of, hits
@@ -100,10 +101,10 @@ def _since(case: Case, dependent: Dependent, event: Event) -> tuple[Since, str]:
     cure = _cure(case, dependent, event)
     if cure:
         return Since.SET_ANEW, cure
-    by_touch = _by_touch_off(case, dependent, event)
-    if by_touch is not None:
-        return by_touch
     source = case.sources.of(dependent.pointer)
+    by_touch = _by_touch_off(case, dependent, event)
+    if by_touch is not None and not _measured_later(source, event):
+        return by_touch
     if source is None or source.date is None or event.date is None:
         return Since.UNDATED, source.pointer if source else ""
     if source.date < event.date:
@@ -145,6 +146,13 @@ def _by_touch_off(case: Case, dependent: Dependent, event: Event) -> tuple[Since
     if touch.date == event.date:
         return Since.SAME_DAY, pointer
     return (Since.SET_ANEW if touch.date > event.date else Since.BEFORE), pointer
+
+
+def _measured_later(source: Source | None, event: Event) -> bool:
+    """Whether a tool's size was measured after the event by other means than touching it off."""
+    if source is None or source.date is None or event.date is None:
+        return False
+    return source.how == "measured" and source.date > event.date
 
 
 def _finding(rule: Rule, case: Case, found: Invalidation) -> Finding:

@@ -2,15 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from decimal import Decimal
 
 from profilekeeper.model.axis import Reading
 from profilekeeper.model.ruleset import Amount, Rule
 from profilekeeper.quantities import Angle, Length, Measure, Quantity
+from profilekeeper.quantities.exact import EXACT
 
-__all__ = ["Number", "amount_like", "base_of", "minus", "minus_reading"]
+__all__ = ["Number", "amount_like", "base_of", "minus", "minus_reading", "total"]
 
 Number = Measure | Decimal
+
+
+def total(values: Iterable[Length]) -> Length:
+    """The exact sum of some lengths (at least one), in their unit where they share it."""
+    first, *rest = values
+    if all(value.unit is first.unit for value in rest):
+        number = first.number
+        for value in rest:
+            number = EXACT.add(number, value.number)
+        return Length(number, first.unit)
+    for value in rest:
+        first = first + value
+    return first
 
 
 def base_of(number: Number) -> Decimal:

@@ -40,7 +40,7 @@ def sources(rules: RuleSet) -> dict[str, str]:
 
 def test_the_machine_wins_over_its_class_and_that_over_all_and_that_over_the_built_in() -> None:
     machine = profile("rules: {a: {kind: travel}}")
-    everyone = shared({"a": LIFE, "b": LIFE, "travel": {"kind": "travel", "margin": 1}}, "rules/all.yaml")
+    everyone = shared({"a": LIFE, "b": LIFE, "travel": {"kind": "travel", "margin": "1 mm"}}, "rules/all.yaml")
     saws = shared({"a": LIFE, "b": LIFE}, **{"class": "tilting-head bridge saw"})
 
     found = sources(rules_for(machine, [saws, everyone]))
@@ -110,6 +110,15 @@ def test_a_rule_file_that_is_none_is_refused_with_its_name() -> None:
 def test_an_amount_that_cannot_be_read_is_refused_where_it_stands(raw: str) -> None:
     with pytest.raises(InvalidProfile, match=r"^rules/saws\.yaml: /rules/a~1b/at_least: "):
         shared({"a/b": {**LIFE, "at_least": raw}})
+
+
+@pytest.mark.parametrize("kind", ["travel", "adds-up", "stale", "shift"])
+def test_a_bare_room_or_tolerance_in_a_file_without_units_is_refused_not_ignored(kind: str) -> None:
+    rule = {"kind": kind, "tolerance": 1}
+
+    with pytest.raises(InvalidProfile, match="/rules/a/tolerance: 1 has no unit"):
+        shared({"a": rule})
+    assert shared({"a": rule}, units={"length": "mm"}).rules[0].tolerance == Decimal(1)
 
 
 def test_the_built_in_rules_are_rules_like_any_other() -> None:

@@ -175,6 +175,25 @@ def test_a_replaced_tool_is_touched_off_anew(day: str, verdict: str) -> None:
     assert verdicts(found) == {"/tools/4/length": verdict}
 
 
+def test_a_size_measured_since_needs_no_touch_off_and_one_read_since_does() -> None:
+    event = '{kind: tool replaced, tool: "4", date: 2026-01-21}'
+
+    for how, verdict in (("measured", "clear"), ("read", "fails")):
+        found = invalid(event, f"sources: {{/tools/4/length: {{how: {how}, date: 2026-01-22}}}}")
+        assert verdicts(found) == {"/tools/4/length": verdict}
+
+
+def test_milling_one_table_leaves_a_z_at_touch_of_the_other_alone() -> None:
+    places = PLACES.replace("touch_off: {", "touch_off: {table: main, ").replace(
+        "tables: {main", "tables: {left: {surface: -300}, main"
+    )
+    convention = "conventions: {length_kind: Z at touch on the table}"
+
+    found = invalid("{kind: table milled, table: left, date: 2026-02-10}", places=places + convention)
+
+    assert set(found) == {"/tables/left/surface"}
+
+
 def test_the_day_a_tool_was_replaced_counts_as_the_event() -> None:
     places = PLACES.replace("safe_z: -100", "safe_z: -100, replaced: 2026-02-01")
 
