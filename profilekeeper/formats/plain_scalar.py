@@ -39,7 +39,7 @@ _LONGEST_KEPT = 40
 # None of these can try one stretch of digits in two ways: they stay linear on a megabyte of them.
 _FIRST_ZERO = re.compile(r"[-+]?0[0-9]+(?:\.[0-9]*)?")
 _BASE = re.compile(r"[-+]?0[xXoObB][0-9a-fA-F_]+")
-_GROUPS = re.compile(r"(?=[-+]?[0-9.]*_)[-+]?[0-9][0-9_.]*")
+_GROUPS = re.compile(r"(?=[-+]?[0-9.]*_)(?:[-+]?[0-9.]|[-+]_)[0-9_.]*")
 _COLONS = re.compile(r"[-+]?[0-9]+(?::[0-9]+)+(?:\.[0-9]*)?")
 _EXPONENT = re.compile(r"[-+]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)[eE][-+]?[0-9]+")
 _NO_NUMBER = re.compile(r"[-+]?\.(?:inf|Inf|INF|nan|NaN|NAN)")
@@ -117,7 +117,7 @@ def _refuse_other_spellings(text: str) -> None:
     if _EXPONENT.fullmatch(text):
         raise _refused(text, "is a number with an exponent", "if it is text", _without_exponent(text))
     if _GROUPS.fullmatch(text):
-        raise _refused(text, "is a number with underscores", "if it is text", text.replace("_", ""))
+        raise _refused(text, "is a number with underscores", "if it is text", "the digits alone")
     if _BASE.fullmatch(text):
         meant = "the number in decimal digits"
         raise _refused(text, "is a hexadecimal, octal or binary number", "if it is text", meant)

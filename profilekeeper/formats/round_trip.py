@@ -26,6 +26,10 @@ _CARRIED = ("int", "float", "bool", "null", "timestamp")
 _LIST_BESIDE_NAME = re.compile(r"^(?P<indent>[ ]*)[^\s#-][^\r\n]*:[ ]*(?:#[^\r\n]*)?\r?\n(?P=indent)- ", re.MULTILINE)
 
 
+# What the library is known to raise, beside its own errors, on comments in places it does not expect.
+_FAILURES = (NotImplementedError, LookupError, ValueError, TypeError, AttributeError, AssertionError)
+
+
 class _Written(str):
     """A value as it was written, with the kind that YAML gives it."""
 
@@ -48,7 +52,7 @@ def round_trip(text: str, data: object, changes: Mapping[str, Change]) -> str:
         for pointer, change in in_order(data, changes):
             _apply(document, pointers.parse(pointer), change)
         yaml.dump(document, stream)
-    except YAMLError as error:
+    except (YAMLError, *_FAILURES) as error:
         reason = str(getattr(error, "problem", "") or type(error).__name__)
         raise FormatError(f"this file cannot be edited ({reason})", mend="make the change in an editor") from None
     return stream.getvalue()

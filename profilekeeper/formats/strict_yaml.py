@@ -8,7 +8,6 @@ YAML 1.1's other meanings of `no`, `010`, `12:30` ... (see plain_scalar.py).
 
 from __future__ import annotations
 
-import re
 from typing import Any, NoReturn
 
 from profilekeeper.errors import FormatError
@@ -17,18 +16,16 @@ from profilekeeper.formats.limits import (
     MAX_KEY,
     MAX_NODES,
     checked_text,
-    place_of,
     stray_index,
 )
 from profilekeeper.formats.plain_scalar import plain_value
+from profilekeeper.formats.yaml_doubts import refuse_doubts
 from profilekeeper.formats.yaml_events import NextEvent, in_plain_words, next_event_of
 
 __all__ = ["loads"]
 
 # Keys to look at twice; the test for them is a set look-up, made for every key of every file.
 _ODD_KEYS = frozenset({"", "<<", "="})
-_COMMENT = re.compile(r"(?:^|(?<=[ \t\r\n]))#[^\r\n]*")
-_ODD_SIGN = re.compile(r"[\t?]")
 
 
 def loads(text: str | bytes, *, source: str = "") -> object:
@@ -45,39 +42,8 @@ def loads(text: str | bytes, *, source: str = "") -> object:
         data = _Reader(next_event_of(checked), source).document()
     except YAMLError as error:
         raise in_plain_words(error, checked, source) from None
-    if "\t" in checked or "?" in checked:
-        _check_gaps(checked, source)
+    refuse_doubts(checked, source)
     return data
-
-
-def _check_gaps(text: str, source: str) -> None:
-    """Refuse a tab outside of quotes, text blocks and comments, and a question mark before a name.
-
-    One parser takes a tab behind a colon for a space, the next refuses the file; a question mark
-    leads an explicit key, which nobody who edits the file by hand expects.
-    """
-    from yaml.events import ScalarEvent, StreamEndEvent
-
-    get, end = next_event_of(text), 0
-    event = get()
-    while (kind := type(event)) is not StreamEndEvent:
-        if kind is ScalarEvent and (event.style or "\t" not in event.value):
-            _check_gap(text, end, event.start_mark.index, source)
-            end = event.end_mark.index
-        event = get()
-    _check_gap(text, end, len(text), source)
-
-
-def _check_gap(text: str, start: int, end: int, source: str) -> None:
-    found = _ODD_SIGN.search(_COMMENT.sub(lambda comment: " " * len(comment.group()), text[start:end]))
-    if found is None:
-        return
-    line, column = place_of(text, start + found.start())
-    if found.group() == "\t":
-        what, mend = "a tab stands here, where only spaces may", "use spaces"
-    else:
-        what, mend = "a question mark stands before a name", 'write name: value, or put it in quotes'
-    raise FormatError(what, source=source, line=line, column=column, mend=mend)
 
 
 class _Reader:

@@ -190,7 +190,7 @@ def _is_plain(text: str, flow: bool) -> bool:
 def _fits_plain(text: str, flow: bool) -> bool:
     if not _PLAIN.fullmatch(text) or text[-1] == " " or not text.isprintable():
         return False
-    return not flow or ":" not in text
+    return not flow or not (":" in text or "?" in text)
 
 
 def _is_number(value: object) -> bool:

@@ -132,7 +132,8 @@ def _block(random: Random, value: Any, indent: int) -> list[str]:
         written = _entry(random, head, inner, indent, step)
         text_block = any(line.lstrip().startswith(("|", ">")) or ": |" in line or "- |" in line for line in lines)
         if not text_block and random.random() < 0.12:
-            lines.append(random.choice(["", "#c at 0", " " * indent + "# own - line: x", " " * (indent + 3) + "# deep"]))
+            own = " " * indent + "# own - line: x"
+            lines.append(random.choice(["", "#c at 0", own, " " * (indent + 3) + "# deep"]))
         lines.extend(written)
     return lines
 

@@ -13,7 +13,6 @@ from hypothesis import strategies as st
 
 from profilekeeper.formats.changed_data import REMOVED, changed
 from profilekeeper.formats.edit_yaml import edit, splice_many
-from profilekeeper.formats.round_trip import round_trip
 from profilekeeper.formats.strict_yaml import loads
 from profilekeeper.formats.yaml_marks import Node, marks_of, node_at
 from profilekeeper.formats.yaml_write import same
@@ -107,7 +106,7 @@ def _untouched(text: str, wanted: dict[str, Any]) -> list[str]:
 def _reasons(root: Node, wanted: dict[str, Any]) -> Iterator[tuple[int, int]]:
     """The stretches of a text that some changes have a reason to touch."""
     for name, change in wanted.items():
-        above, _, last = name.rpartition("/")
+        above = name.rpartition("/")[0]
         parent, token = node_at(root, above), pointers.parse(name)[-1]
         yield from _flow_around(root, pointers.parse(above))
         if token not in parent.items:
