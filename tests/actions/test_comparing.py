@@ -119,6 +119,16 @@ def test_a_history_not_followed_to_its_end_gives_at_least(five_saws: Shops) -> N
     assert (whole.at_least, whole.at) == (False, START + timedelta(days=5))
 
 
+def test_behind_a_record_that_cannot_be_read_a_value_may_have_stood_longer(five_saws: Shops) -> None:
+    name = "millrace/saw-1"
+    five_saws.record(name, "profile: 9\n")
+    since = five_saws.record(name, text(name, unit="in", backlash="0.030"))
+
+    found = row(compare_machines(five_saws.opened)).since[name]
+
+    assert (found.snapshot, found.at_least) == (since, True)
+
+
 def test_a_renumbered_tool_keeps_its_history(shops: Shops) -> None:
     def tools(number: str, speed: int) -> str:
         return f"{{'{number}': {{id: k7mq2fzd, name: disc 350, speed: {speed}}}}}"

@@ -17,6 +17,7 @@ DISC = {
     "name": "disc 350", "length": Decimal("212.73"), "speed": 2200,
     "sections": [{"from": 0, "to": 70, "radius": 40}],
 }  # fmt: skip
+GAIN = "/control_pages/p/settings/gain/value"
 PLACED = {"frame": "machine", "tool_length_active": False}
 
 
@@ -220,3 +221,33 @@ def test_the_version_names_this_schema_and_stays_the_same_in_one_program() -> No
 )
 def test_a_pattern_asks_for_what_stands_at_or_below_it(key: str, pattern: str, wanted: bool) -> None:
     assert is_wanted(key, (pattern,)) is wanted
+
+
+def test_a_page_that_says_agrees_within_without_saying_how_closely_means_exactly(profile: Builder) -> None:
+    gain = {"value": 5, "unit": "bar", "agreement": "agrees within"}
+
+    found = of(profile(control_pages={"p": {"path": ["P"], "settings": {"gain": gain}}}), GAIN)[0]
+
+    assert (found.agreement, found.within) == ("agrees within", 0)
+
+
+def test_a_count_is_compared_as_a_plain_number(profile: Builder) -> None:
+    found = of(profile(tools={"4": {**DISC, "pocket": 4}}), "/tools/disc 350/pocket")[1]
+
+    assert (found.kind, found.base, found.shown) == ("a plain number", Decimal(4), "4")
+
+
+def test_cells_beyond_the_named_columns_of_a_grid_keep_their_place(profile: Builder) -> None:
+    grid = {"columns": {"L": {"unit": "mm"}}, "rows": {"1": [Decimal("120.0"), "spare"]}}
+
+    found = values(columns_of(profile(control_pages={"tools": {"path": ["Tools"], "grids": {"table": grid}}})))
+
+    assert found["/control_pages/tools/grids/table/rows/1/1"] == "spare"
+
+
+def test_the_tool_in_a_pocket_goes_by_its_name(profile: Builder) -> None:
+    pockets = {"4": {"tool": "21", "X": 1, **PLACED}}
+
+    found = values(columns_of(profile(tools={"21": DISC}, changer={"pockets": pockets})))
+
+    assert found["/changer/pockets/4/tool"] == "disc 350"
