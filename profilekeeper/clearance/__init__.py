@@ -23,6 +23,7 @@ if TYPE_CHECKING:
         swivel_span,
         together,
     )
+    from profilekeeper.clearance.place import Ground, Leaf, PlaceMap, Spot, place_map
     from profilekeeper.clearance.shapes import Obstacle, Section, rectangle, slab_on
     from profilekeeper.clearance.sweep import Gap, Query, gap, gaps
     from profilekeeper.clearance.verdict import Room, room_verdict
@@ -32,15 +33,19 @@ __all__ = [
     "FirstContact",
     "Frame",
     "Gap",
+    "Ground",
     "Head",
     "JointBox",
     "Joints",
+    "Leaf",
     "Lift",
     "Obstacle",
+    "PlaceMap",
     "Query",
     "Room",
     "Section",
     "Span",
+    "Spot",
     "Straight",
     "SwivelWay",
     "TipHeld",
@@ -51,6 +56,7 @@ __all__ = [
     "in_order",
     "least_lift",
     "leg_gaps",
+    "place_map",
     "rectangle",
     "room_verdict",
     "slab_on",
@@ -71,6 +77,7 @@ _HOMES = {
         "swivel_span",
         "together",
     ),
+    "place": ("Ground", "Leaf", "PlaceMap", "Spot", "place_map"),
     "shapes": ("Obstacle", "Section", "rectangle", "slab_on"),
     "sweep": ("Gap", "Query", "gap", "gaps"),
     "verdict": ("Room", "room_verdict"),

@@ -11,12 +11,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Array", "Indices", "Nearest", "Solids", "nearest"]
+__all__ = ["Array", "Indices", "Nearest", "Solids", "Stop", "nearest"]
 
 Array = NDArray[np.float64]
 Indices = NDArray[np.int64]
 
-_ROUNDS = 40
 # Below this share of its length, what is left of a vector beside the axis is rounding.
 _PARALLEL = 1e-12
 # Finished pairs are set aside once they are one in this many.
@@ -58,78 +57,82 @@ class Solids:
 class Nearest:
     """For each pair: the distance of two of its points, and the direction that separates it best.
 
-    `apart` (N, 3) leads from the obstacle's point to the tool's; `point` and `swept` (N, 3) are the
-    tool's point and the part of the sweep in it; `way` (N, 3) is a unit vector from tool to obstacle.
+    `apart` (N, 3) leads from the obstacle's point to the tool's; `point` and `swept` (N, 3), if traced,
+    are the tool's point and the part of the sweep in it; `way` (N, 3) is a unit vector from tool to obstacle.
     """
 
     distance: Array
     apart: Array
+    way: Array
     point: Array
     swept: Array
-    way: Array
 
 
-def nearest(
-    solids: Solids, start: Array, tolerance: Array, touching: Array, enough: Array, rounds: int = 40
-) -> Nearest:
-    """Two points of each pair whose distance exceeds the least by at most the tolerance.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stop:
+    """When a pair is done: within `tolerance` of its least distance, `touching`, or farther than `enough`.
 
-    A pair proven farther apart than `enough` is left as it stands, and so is one not done in time.
-    Shapes:  start (N, 3): first guess of the way from obstacle to tool; the others (N,).
-    Units:   millimetres; pairs no farther apart than `touching` count as touching, distance 0.
+    Shapes:  (N,) each, in mm; `rounds` bounds the steps, and what is not done then is left as it stands.
+    """
+
+    tolerance: Array
+    touching: Array
+    enough: Array
+    rounds: int
+
+    def take(self, keep: Indices) -> Stop:
+        """The pairs at some places."""
+        return Stop(
+            tolerance=self.tolerance[keep],
+            touching=self.touching[keep],
+            enough=self.enough[keep],
+            rounds=self.rounds,
+        )
+
+
+def nearest(solids: Solids, start: Array, stop: Stop, traced: bool = False) -> Nearest:
+    """Two points of each pair, as near as `stop` asks; pairs that touch have the distance 0.
+
+    Shapes:  start (N, 3): first guess of the way from obstacle to tool.
+    Units:   millimetres.
     """
     count = len(start)
     out = Nearest(
         distance=np.empty(count),
         apart=np.empty((count, 3)),
+        way=np.empty((count, 3)),
         point=np.empty((count, 3)),
         swept=np.empty((count, 3)),
-        way=np.empty((count, 3)),
     )
-    state = _started(solids, start, tolerance, touching, enough)
-    for _ in range(rounds):
+    state = _started(solids, start, stop, 9 if traced else 3)
+    for _ in range(stop.rounds):
         new = _supports(state.solids, -state.apart)
-        done = _is_done(state, new[0])
+        done = _is_done(state, new[:, :3])
         if done.sum() * _CROWD >= len(done):
             state.write(out, done)
             keep = np.flatnonzero(~done)
             if not keep.size:
                 return out
-            state, new = state.take(keep), (new[0][keep], new[1][keep], new[2][keep])
+            state, new = state.take(keep), new[keep]
         _step(state, new)
     state.write(out, np.ones(len(state.at), dtype=np.bool_))
     return out
-
-
-def _is_done(state: _Descent, new: Array) -> NDArray[np.bool_]:
-    """Which pairs are near enough to the least distance; the best separating way is kept for all."""
-    size = state.size
-    unit = state.apart / np.where(size > 0, size, 1.0)[:, None]
-    least = np.einsum("ij,ij->i", unit, new)
-    better = least > state.least
-    state.least = np.where(better, least, state.least)
-    state.way = np.where(better[:, None], -unit, state.way)
-    close = (size <= state.touching) | (size - state.least <= state.tolerance)
-    done: NDArray[np.bool_] = close | state.stuck | (state.least > state.enough)
-    return done
 
 
 @dataclass(slots=True, kw_only=True)
 class _Descent:
     """Pairs still approaching: up to four points of tool minus obstacle, and their shares in the nearest.
 
-    Shapes:  parts (N, 4, 9): each point, the tool's own point, and the sweep in it; shares (N, 4).
+    Shapes:  parts (N, 4, 3 or 9): each point, then the tool's own and the sweep in it; shares (N, 4).
     """
 
     solids: Solids
+    stop: Stop
     at: Indices
     parts: Array
     shares: Array
     apart: Array
     size: Array
-    tolerance: Array
-    touching: Array
-    enough: Array
     least: Array
     way: Array
     stuck: NDArray[np.bool_]
@@ -137,14 +140,12 @@ class _Descent:
     def take(self, keep: Indices) -> _Descent:
         return _Descent(
             solids=self.solids.take(keep),
+            stop=self.stop.take(keep),
             at=self.at[keep],
             parts=self.parts[keep],
             shares=self.shares[keep],
             apart=self.apart[keep],
             size=self.size[keep],
-            tolerance=self.tolerance[keep],
-            touching=self.touching[keep],
-            enough=self.enough[keep],
             least=self.least[keep],
             way=self.way[keep],
             stuck=self.stuck[keep],
@@ -152,38 +153,50 @@ class _Descent:
 
     def write(self, out: Nearest, which: NDArray[np.bool_]) -> None:
         at, size = self.at[which], self.size[which]
-        sums = np.einsum("ij,ijk->ik", self.shares[which], self.parts[which])
-        out.distance[at] = np.where(size <= self.touching[which], 0.0, size)
-        out.apart[at], out.point[at], out.swept[at] = self.apart[which], sums[:, 3:6], sums[:, 6:]
-        out.way[at] = self.way[which]
+        out.distance[at] = np.where(size <= self.stop.touching[which], 0.0, size)
+        out.apart[at], out.way[at] = self.apart[which], self.way[which]
+        if self.parts.shape[2] > 3:
+            sums = np.einsum("ij,ijk->ik", self.shares[which], self.parts[which, :, 3:])
+            out.point[at], out.swept[at] = sums[:, :3], sums[:, 3:]
 
 
-def _started(solids: Solids, start: Array, tolerance: Array, touching: Array, enough: Array) -> _Descent:
-    first = np.concatenate(_supports(solids, -start), axis=1)
+def _started(solids: Solids, start: Array, stop: Stop, parts: int) -> _Descent:
+    first = _supports(solids, -start)[:, :parts]
     shares = np.zeros((len(start), 4))
     shares[:, 0] = 1.0
     return _Descent(
         solids=solids,
+        stop=stop,
         at=np.arange(len(start)),
         parts=np.repeat(first[:, None], 4, axis=1),
         shares=shares,
         apart=first[:, :3].copy(),
         size=_norm(first[:, :3]),
-        tolerance=tolerance,
-        touching=touching,
-        enough=enough,
         least=np.full(len(start), -np.inf),
         way=-start,
         stuck=np.zeros(len(start), dtype=np.bool_),
     )
 
 
-def _step(state: _Descent, new: tuple[Array, Array, Array]) -> None:
+def _is_done(state: _Descent, new: Array) -> NDArray[np.bool_]:
+    """Which pairs are near enough to the least distance; the best separating way is kept for all."""
+    size, stop = state.size, state.stop
+    unit = state.apart / np.where(size > 0, size, 1.0)[:, None]
+    least = np.einsum("ij,ij->i", unit, new)
+    better = least > state.least
+    state.least = np.where(better, least, state.least)
+    state.way = np.where(better[:, None], -unit, state.way)
+    close = (size <= stop.touching) | (size - state.least <= stop.tolerance)
+    done: NDArray[np.bool_] = close | state.stuck | (state.least > stop.enough)
+    return done
+
+
+def _step(state: _Descent, new: Array) -> None:
     """The new point in place of the one with the least share; a pair that gains nothing is stuck."""
-    rows = np.arange(len(state.at))[:, None]
-    kept = state.parts[rows, np.argsort(-state.shares, axis=1)[:, :3]]
-    parts = np.concatenate((np.concatenate(new, axis=1)[:, None], kept), axis=1)
-    apart, shares = _least_of_simplex(parts[:, :, :3])
+    parts = state.parts.copy()
+    parts[np.arange(len(parts)), state.shares.argmin(axis=1)] = parts[:, 0]
+    parts[:, 0] = new[:, : parts.shape[2]]
+    apart, shares = _least_of_simplex(parts[:, :, :3], np.flatnonzero(state.least <= 0))
     size = _norm(apart)
     better = size < state.size * (1 - 1e-12)
     state.stuck |= ~better
@@ -193,8 +206,8 @@ def _step(state: _Descent, new: tuple[Array, Array, Array]) -> None:
     state.size = np.where(better, size, state.size)
 
 
-def _supports(solids: Solids, way: Array) -> tuple[Array, Array, Array]:
-    """The farthest point of tool minus obstacle along `way`, the tool's point, and its sweep part."""
+def _supports(solids: Solids, way: Array) -> Array:
+    """The farthest point of tool minus obstacle along `way`, the tool's own point, its sweep: (N, 9)."""
     rows = np.arange(len(way))
     unit, length = _across(way, solids.axis)
     reach = np.einsum("ijk,ik->ij", solids.centre, way) + solids.radius * length[:, None]
@@ -203,8 +216,10 @@ def _supports(solids: Solids, way: Array) -> tuple[Array, Array, Array]:
     tool = solids.centre[rows, rim] + solids.radius[rows, rim, None] * unit + swept
     corner = np.einsum("ijk,ik->ij", solids.corners, way[:, :2]).argmin(axis=1)
     height = np.where(way[:, 2] > 0, solids.heights[:, 0], solids.heights[:, 1])
-    wall = np.concatenate((solids.corners[rows, corner], height[:, None]), axis=1)
-    return tool - wall, tool, swept
+    found = np.concatenate((tool, tool, swept), axis=1)
+    found[:, :2] -= solids.corners[rows, corner]
+    found[:, 2] -= height
+    return found
 
 
 def _across(way: Array, axis: Array) -> tuple[Array, Array]:
@@ -222,24 +237,34 @@ def _across(way: Array, axis: Array) -> tuple[Array, Array]:
     return np.where(plain[:, None], unit / size[:, None], 0.0), np.where(plain, length, 0.0)
 
 
-def _least_of_simplex(simplex: Array) -> tuple[Array, Array]:
+def _least_of_simplex(simplex: Array, may_touch: Indices) -> tuple[Array, Array]:
     """The point nearest to the origin of each tetrahedron, and its shares of the four corners.
 
-    The newest corner comes first and takes part in the answer, so eight faces are enough.
+    The newest corner comes first and takes part in the answer, so eight faces are enough; whether the
+    origin is inside needs asking only of pairs not yet proven apart, `may_touch`.
     """
     newest = simplex[:, 0]
     edges = simplex[:, 1:] - newest[:, None]
     gram = np.einsum("ijk,ilk->ijl", edges, edges)
     toward = -np.einsum("ijk,ik->ij", edges, newest)
-    shares = np.concatenate(
-        (_edge_shares(gram, toward), _face_shares(gram, toward), _whole_shares(edges, newest)), axis=1
-    )
-    corner_shares = np.concatenate((1.0 - shares.sum(axis=2, keepdims=True), shares), axis=2)
-    points = np.einsum("ijk,ikl->ijl", corner_shares, simplex)
-    sizes = np.einsum("ijk,ijk->ij", points, points)
-    best = sizes.argmin(axis=1)
+    shares = np.concatenate((_edge_shares(gram, toward), _face_shares(gram, toward)), axis=1)
+    points = newest[:, None] + np.einsum("ijk,ikl->ijl", shares, edges)
+    best = np.einsum("ijk,ijk->ij", points, points).argmin(axis=1)
     rows = np.arange(len(simplex))
-    return points[rows, best], corner_shares[rows, best]
+    point, share = points[rows, best], shares[rows, best]
+    if may_touch.size:
+        _look_inside(point, share, edges[may_touch], newest[may_touch], may_touch)
+    return point, np.concatenate((1.0 - share.sum(axis=1, keepdims=True), share), axis=1)
+
+
+def _look_inside(point: Array, share: Array, edges: Array, newest: Array, at: Indices) -> None:
+    """Where the origin lies inside the tetrahedron, its shares and the point they give take over."""
+    whole = _whole_shares(edges, newest)
+    inside = whole.any(axis=1)
+    at, whole = at[inside], whole[inside]
+    found = newest[inside] + np.einsum("ij,ijk->ik", whole, edges[inside])
+    nearer = _norm(found) < _norm(point[at])
+    share[at[nearer]], point[at[nearer]] = whole[nearer], found[nearer]
 
 
 def _edge_shares(gram: Array, toward: Array) -> Array:
@@ -269,7 +294,7 @@ def _whole_shares(edges: Array, newest: Array) -> Array:
     sound = np.abs(volume) > 1e-12 * np.prod(_norm(edges), axis=1)
     shares = -np.einsum("ijk,ik->ij", normals, newest) / np.where(sound, volume, 1.0)[:, None]
     inside = sound & (shares >= 0).all(axis=1) & (shares.sum(axis=1) <= 1)
-    found: Array = (shares * inside[:, None])[:, None, :]
+    found: Array = shares * inside[:, None]
     return found
 
 

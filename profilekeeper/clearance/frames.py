@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 from enum import StrEnum
+from functools import lru_cache
 from math import cos, isfinite, radians, sin
 
 from profilekeeper.errors import InvalidShape
@@ -198,16 +199,7 @@ class Head:
 
     def moves_past(self, frame: Frame) -> tuple[bool, bool, bool]:
         """Whether X, Y and Z shift the head against what stands in `frame`."""
-        own = _LINEAR - self.table_axes
-        carried = {
-            Frame.FLOOR: frozenset[str](),
-            Frame.BRIDGE: self.bridge_axes,
-            Frame.CARRIAGE: self.carriage_axes,
-            Frame.RAM: _LINEAR,
-            Frame.SWIVEL: _LINEAR,
-        }
-        seen = _LINEAR if frame is Frame.TABLE else own - carried[frame]
-        return "X" in seen, "Y" in seen, "Z" in seen
+        return _moves_past(frame, self.table_axes, self.bridge_axes, self.carriage_axes)
 
     def spindle_direction(self, joints: Joints) -> Vector:
         """The unit vector from the pivot towards the tip."""
@@ -237,3 +229,18 @@ class Head:
             radians(self.tilt.geometric_deg(joints.tilt_deg)),
             radians(self.swivel.geometric_deg(joints.swivel_deg)),
         )
+
+
+@lru_cache(maxsize=256)
+def _moves_past(
+    frame: Frame, table: frozenset[str], bridge: frozenset[str], carriage: frozenset[str]
+) -> tuple[bool, bool, bool]:
+    carried = {
+        Frame.FLOOR: frozenset[str](),
+        Frame.BRIDGE: bridge,
+        Frame.CARRIAGE: carriage,
+        Frame.RAM: _LINEAR,
+        Frame.SWIVEL: _LINEAR,
+    }
+    seen = _LINEAR if frame is Frame.TABLE else _LINEAR - table - carried[frame]
+    return "X" in seen, "Y" in seen, "Z" in seen

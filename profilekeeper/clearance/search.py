@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from profilekeeper.clearance.bound import Cells, farthest_pose, pose_solids, separation
-from profilekeeper.clearance.distance import Array, Indices, Nearest, Solids, nearest
+from profilekeeper.clearance.distance import Array, Indices, Nearest, Solids, Stop, nearest
 
 __all__ = ["Outcome", "search"]
 
@@ -18,7 +18,7 @@ _ROUNDS = 60
 _MOST_BOXES = 20_000
 # A pair proven farther than this share of the best found is not followed to its end.
 _ENOUGH = 1.05
-_DESCENTS = 12
+_DESCENTS, _LAST_DESCENTS = 9, 24
 _FEW = 600
 
 
@@ -106,12 +106,12 @@ def _sharpen(cells: Cells, outcome: Outcome) -> None:
         drift=np.zeros_like(best.drift),
     )
     rounding = _ROUNDING * _scale(posed)
-    found = nearest(pose_solids(posed, still, still), outcome.apart, rounding, rounding, outcome.high + 1.0)
-    better = found.distance < outcome.high
-    for name in ("point", "apart", "swept"):
-        getattr(outcome, name)[better] = getattr(found, name)[better]
-    distance = np.minimum(found.distance, outcome.high)
-    outcome.high = np.where(distance > 0, distance + rounding, 0.0)
+    stop = Stop(tolerance=rounding, touching=rounding, enough=outcome.high + 1.0, rounds=_LAST_DESCENTS)
+    found = nearest(pose_solids(posed, still, still), outcome.apart, stop, traced=True)
+    outcome.point, outcome.apart, outcome.swept = found.point, found.apart, found.swept
+    # A pose once seen in contact stays so, should the last descent end a rounding away from it.
+    free = (outcome.high > 0) & (found.distance > 0)
+    outcome.high = np.where(free, found.distance + rounding, 0.0)
 
 
 def _blank(count: int) -> Outcome:
@@ -163,8 +163,8 @@ def _aim_from_pivot(boxes: _Open) -> None:
         corners=cells.corners,
         heights=cells.heights,
     )
-    never = np.full(count, np.inf)
-    found = nearest(pivot, -boxes.way, rounding, rounding, never)
+    stop = Stop(tolerance=rounding, touching=rounding, enough=np.full(count, np.inf), rounds=_DESCENTS)
+    found = nearest(pivot, -boxes.way, stop)
     proven = np.where(found.distance > 0, separation(cells, found.way) - rounding, 0.0)
     boxes.way = np.where((proven > boxes.low)[:, None], found.way, boxes.way)
     boxes.low = np.maximum(boxes.low, proven)
@@ -231,9 +231,8 @@ def _proven(
     rounding = _ROUNDING * _scale(boxes.cells)
     tolerance = np.maximum(0.02 * width[boxes.group], rounding)
     enough = _ENOUGH * outcome.high[boxes.group] + width[boxes.group]
-    found = nearest(
-        pose_solids(boxes.cells, share, side), -boxes.way, tolerance, rounding, enough, rounds=_DESCENTS
-    )
+    stop = Stop(tolerance=tolerance, touching=rounding, enough=enough, rounds=_DESCENTS)
+    found = nearest(pose_solids(boxes.cells, share, side), -boxes.way, stop)
     apart = found.distance > 0
     boxes.way = np.where(apart[:, None], found.way, boxes.way)
     return found, np.where(apart, separation(boxes.cells, boxes.way) - rounding, 0.0)
@@ -250,8 +249,7 @@ def _note(boxes: _Open, share: Array, side: Array, found: Nearest, outcome: Outc
     outcome.turn[at] = boxes.cells.turn[better] + side[better] * boxes.cells.turn_half[better]
     centre, half = (boxes.begin + boxes.end) / 2, (boxes.end - boxes.begin) / 2
     outcome.share[at] = centre[better] + share[better] * half[better]
-    outcome.point[at], outcome.apart[at] = found.point[better], found.apart[better]
-    outcome.swept[at] = found.swept[better]
+    outcome.apart[at] = found.apart[better]
 
 
 def _halved(boxes: _Open) -> _Open:

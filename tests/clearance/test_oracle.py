@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import random
 from dataclasses import dataclass, replace
-from math import cos, pi, radians, sin
+from math import cos, pi, sin
 
 import numpy as np
 import pytest
