@@ -137,11 +137,12 @@ def kill_at_random(folder: Path, rounds: int, seed: int, change: Callable[..., C
     chance = random.Random(seed)
     acknowledged: list[str] = []
     counts = {"group": 0, "alone": 0, "journals": 0, "locks": 0, "index locks": 0}
+    usual_s = seconds_for_three(folder)
     for number in range(rounds):
         worker = start_worker(folder, 1000, settle=number % 4 > 1)
         assert worker.stdout is not None
         assert worker.stdout.readline() == "ready\n"
-        time.sleep(chance.uniform(0.03, 0.25))
+        time.sleep(chance.uniform(0.2, 1.5) * usual_s)
         if number % 2:
             os.killpg(worker.pid, signal.SIGKILL)
         else:
@@ -157,6 +158,16 @@ def kill_at_random(folder: Path, rounds: int, seed: int, change: Callable[..., C
             assert_usable(folder, acknowledged[-1:], change(b"%d\n" % number))
     assert_whole(folder, acknowledged, change(b"end\n"))
     return {**counts, "acknowledged": len(acknowledged)}
+
+
+def seconds_for_three(folder: Path) -> float:
+    """How long three snapshots take here and now, so that kills fall among them on any computer."""
+    worker = start_worker(folder, 3)
+    assert worker.stdout is not None
+    worker.stdout.readline()
+    began = time.monotonic()
+    outcome_of(worker)
+    return time.monotonic() - began
 
 
 def assert_usable(folder: Path, acknowledged: list[str], change: Change) -> None:
@@ -184,7 +195,7 @@ def test_three_hundred_kills_at_random_instants(
     counts = kill_at_random(tmp_path / "fleet", 300, 2, change)
 
     print(counts)
-    assert counts["acknowledged"] > 300
+    assert counts["acknowledged"] > 150
 
 
 def test_two_processes_wait_for_each_other(template: Path, tmp_path: Path) -> None:
