@@ -20,6 +20,7 @@ __all__ = ["KINDS", "Opened", "Person", "open_store", "profile_path"]
 KINDS = ("as-found", "as-left", "restored", "added", "event")
 """Kinds of snapshot that hold a machine's settings; `proven` is a mark set on one of them."""
 
+_MOST_KEPT = 512
 SHORT = 8
 """How many digits of a snapshot's id are shown."""
 
@@ -43,6 +44,7 @@ class Opened:
 
     store: Store
     _profiles: dict[bytes, Profile] = field(default_factory=dict)
+    _rules: dict[frozenset[tuple[str, str]], tuple[RuleSet, ...]] = field(default_factory=dict)
 
     def machines(self) -> tuple[str, ...]:
         """The names of all recorded machines, `shop/machine`, in order of name."""
@@ -67,6 +69,8 @@ class Opened:
 
     def known(self, machine: str) -> str:
         """The machine's name, if it is recorded. Raises: UnknownName."""
+        if self.is_recorded(machine):
+            return machine
         found = self.chosen((machine,))
         if found != (machine,):
             raise UnknownName(f"{machine} is a shop; name one of its machines: {', '.join(found)}")
@@ -84,20 +88,36 @@ class Opened:
         """A machine's profile as recorded in a snapshot, or in the latest one."""
         path = profile_path(machine)
         text = self.store.read(path, revision)
-        if text not in self._profiles:
-            self._profiles[text] = read_profile(strict_yaml.loads(text, source=path), source=path)
-        return self._profiles[text]
+        known = self._profiles.get(text)
+        if known is None:
+            known = read_profile(strict_yaml.loads(text, source=path), source=path)
+            self.remember(text, known)
+        return known
+
+    def remember(self, text: bytes, profile: Profile) -> None:
+        """Keep what a text was read as; the oldest of many is let go."""
+        self._profiles[text] = profile
+        while len(self._profiles) > _MOST_KEPT:
+            del self._profiles[next(iter(self._profiles))]
+
+    def is_recorded(self, machine: str) -> bool:
+        """Whether there is a machine of that name; asks for one file, however large the fleet is."""
+        return machine.count("/") == 1 and self.store.blob_id(profile_path(machine)) is not None
 
     def ruleset(self, profile: Profile, revision: Revision | None = None) -> RuleSet:
         """The rules in force for a profile: built in, shared by its class, its own."""
         return rules_for(profile, self._shared(revision))
 
     def _shared(self, revision: Revision | None) -> tuple[RuleSet, ...]:
-        found = []
-        for path in self.store.list_files("rules", revision):
-            if path.endswith((".yaml", ".yml")):
-                found.append(read_rules(strict_yaml.loads(self.store.read(path, revision), source=path), source=path))
-        return tuple(found)
+        names = self.store.list_names("rules", revision)
+        key = frozenset(names.items())
+        if key not in self._rules:
+            self._rules[key] = tuple(self._read_rules(name, revision) for name in names if name.endswith(".yaml"))
+        return self._rules[key]
+
+    def _read_rules(self, name: str, revision: Revision | None) -> RuleSet:
+        path = f"rules/{name}"
+        return read_rules(strict_yaml.loads(self.store.read(path, revision), source=path), source=path)
 
     def disputes(self, machine: str) -> Disputes:
         """What is disputed of a machine."""

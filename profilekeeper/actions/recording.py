@@ -68,14 +68,15 @@ def record(opened: Opened, request: Request) -> Recorded:
              StoreError, if the store cannot take it. In each case nothing was recorded.
     """
     refuse_secret("why", request.why)
-    before = opened.profile(request.machine) if request.machine in opened.machines() else None
-    text, given = with_ids(request.text, request.new_id, source=request.machine)
-    after = read_profile(strict_yaml.loads(text, source=request.machine), source=request.machine)
+    before = opened.profile(request.machine) if opened.is_recorded(request.machine) else None
+    text, data, given = with_ids(request.text, request.new_id, source=request.machine)
+    after = read_profile(data, source=request.machine)
     _refuse_another_machine(request.machine, before, after)
     findings = judge(after, opened.ruleset(after), previous=before, on=request.at.date())
     changes = changes_between(before or first_profile(after), after)
     disputes, settled = _settled(opened, request, after)
     revision = _write(opened, request, text, findings, disputes, settled)
+    opened.remember(text.encode(), after)
     notices = (*request.notices, *after.notices, *((f"{given} ids were given",) if given else ()))
     return Recorded(
         machine=request.machine,
@@ -96,8 +97,8 @@ def refuse_secret(label: str, text: str) -> None:
     refuse_secrets({label: text}, source="what you wrote")
 
 
-def with_ids(text: str, new_id: Callable[[], str], *, source: str) -> tuple[str, int]:
-    """The text with an id for the machine and for every tool, zone and event that has none, and how many."""
+def with_ids(text: str, new_id: Callable[[], str], *, source: str) -> tuple[str, object, int]:
+    """The text with an id for the machine and for every tool, zone and event that has none; its data; how many."""
     data = strict_yaml.loads(text, source=source)
     edits: dict[str, object] = {}
     if isinstance(data, dict):
@@ -106,7 +107,10 @@ def with_ids(text: str, new_id: Callable[[], str], *, source: str) -> tuple[str,
             edits["/machine/id"] = new_id()
         for group in _WITH_ID:
             edits.update(_missing_ids(data.get(group), group, new_id))
-    return (edit(text, edits), len(edits)) if edits else (text, 0)
+    if not edits:
+        return text, data, 0
+    text = edit(text, edits, source=source)
+    return text, strict_yaml.loads(text, source=source), len(edits)
 
 
 def _missing_ids(items: object, group: str, new_id: Callable[[], str]) -> dict[str, object]:

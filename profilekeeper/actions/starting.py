@@ -107,7 +107,7 @@ def add_machine(
     """
     for part in _split(machine):
         check_name(part)
-    if machine in opened.machines():
+    if opened.is_recorded(machine):
         raise UsageError(f"{machine} is recorded already; take a snapshot of it, or choose another name")
     request = Request(
         machine=machine, text=with_modeline(text), kind="added", person=person, why=why, at=at, new_id=new_id,
