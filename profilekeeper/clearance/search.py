@@ -18,7 +18,7 @@ _ROUNDS = 60
 _MOST_BOXES = 20_000
 # A pair proven farther than this share of the best found is not followed to its end.
 _ENOUGH = 1.05
-_DESCENTS, _LAST_DESCENTS = 9, 24
+_DESCENTS, _LAST_DESCENTS = 16, 60
 _FEW = 600
 
 
