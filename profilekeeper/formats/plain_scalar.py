@@ -155,5 +155,7 @@ def _without_zeros(text: str) -> str:
 
 def _refused(text: str, found: str, why_quoted: str, meant: str = "") -> FormatError:
     shown = text if len(text) <= _LONGEST_KEPT else text[: _LONGEST_KEPT - 3] + "..."
+    if len(meant) > 3 * _LONGEST_KEPT:
+        meant = "the number in plain digits"
     first = f"{meant}, or " if meant else ""
     return FormatError(f"{shown} {found}", mend=f'write {first}"{shown}" in quotes {why_quoted}')

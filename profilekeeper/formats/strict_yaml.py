@@ -163,7 +163,9 @@ class _Reader:
         """A text without quotes that goes on below is where a forgotten colon or bracket hides."""
         if event.start_mark.line != event.end_mark.line:
             what = "an unquoted text begins here and goes on in the next line"
-            self._refuse(event, what, "put the text in quotes, or look for a missing colon or bracket")
+            self._refuse(
+                event, what, "put the text in quotes, or look for a missing colon or bracket, or a wrong indent"
+            )
 
     def _check_key(self, event: Any) -> None:
         """A key that is quoted, or one of the odd ones. `on`, `no`, `010`, `1` are all plain text as keys."""
