@@ -89,7 +89,7 @@ def _value(profile: Profile, pointer: str, quantity: str, text: str) -> tuple[Pl
         return _angle(parse_angle(text, AngleUnit.DEG), profile)
     if quantity in ("number", "notation") and _is_numeric(text):
         return _number(pointer, profile, text), ""
-    if quantity == "number":
+    if quantity in ("number", "rate"):
         return _number(pointer, profile, text), ""
     if quantity == "count":
         return int(_whole(text)), ""

@@ -72,7 +72,9 @@ def record(opened: Opened, request: Request) -> Recorded:
     text, data, given = with_ids(request.text, request.new_id, source=request.machine)
     after = read_profile(data, source=request.machine)
     _refuse_another_machine(request.machine, before, after)
-    findings = judge(after, opened.ruleset(after), previous=before, on=request.at.date())
+    # Values put back come from a record that was looked at: that they jump is no news.
+    previous = None if request.kind == "restored" else before
+    findings = judge(after, opened.ruleset(after), previous=previous, on=request.at.date())
     changes = changes_between(before or first_profile(after), after)
     disputes, settled = _settled(opened, request, after)
     revision = _write(opened, request, text, findings, disputes, settled)

@@ -111,12 +111,7 @@ def _held(opened: Opened, now: Profile, then: Profile) -> dict[str, str]:
         data["events"] = now.data["events"]
     candidate = read_profile(data, source=then.source)
     findings = judge(candidate, opened.ruleset(candidate))
-    return {
-        pointer: finding.sentence
-        for finding in findings
-        if finding.kind == "invalid" and not is_met(finding.verdict)
-        for pointer in finding.settings or (finding.subject,)
-    }
+    return {f.subject: f.sentence for f in findings if f.kind == "invalid" and not is_met(f.verdict)}
 
 
 def _is_setting(change: Change) -> bool:

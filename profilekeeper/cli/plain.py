@@ -6,6 +6,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from profilekeeper.cli.as_json import print_json
+from profilekeeper.cli.gathering import gathered
 
 if TYPE_CHECKING:
     from profilekeeper.actions.auditing import Audited
@@ -78,7 +79,7 @@ def standing_sentence(standing: Standing) -> str:
 
 def bad_findings(findings: tuple[Finding, ...]) -> None:
     """The findings that are not clear, worst first, in plain lines, and how many there are of each kind."""
-    bad = sorted((f for f in findings if str(f.verdict) != "clear"), key=lambda f: _ORDER.index(str(f.verdict)))
+    bad = list(gathered(f for f in findings if str(f.verdict) != "clear"))
     for finding in bad[:_MOST]:
         print(f"  {finding.verdict}: {finding.sentence}")
     if len(bad) > _MOST:

@@ -14,6 +14,7 @@ from rich.table import Table
 from rich.text import Text
 
 from profilekeeper.cli.as_json import print_json, print_json_lines
+from profilekeeper.cli.gathering import gathered
 from profilekeeper.cli.palette import STYLES
 from profilekeeper.cli.plain import counted, standing_sentence, summary
 
@@ -40,7 +41,6 @@ __all__ = [
 _NARROW = 80
 _WIDE = 110
 _REMARKS = "how values came"
-_ORDER = ("hits", "fails", "short", "unknown", "tight", "clear")
 CAUTION = (
     "Numbers do not make a machine safe: verify at the machine at reduced speed, by a qualified person, "
     "as its maker's manual says."
@@ -81,7 +81,7 @@ def _print_refusal(screen: Console, result: Checked) -> None:
         screen.print(Text("These values bring nothing new that is bad; what was bad before is listed above."))
         return
     screen.print(Text.assemble(("Do not key these values", STYLES["fails"]), ": they bring about or touch "))
-    for finding in result.refused:
+    for finding in gathered(result.refused):
         screen.print(
             Padding(
                 Text.assemble((str(finding.verdict), STYLES[str(finding.verdict)]), f"  {finding.sentence}"),
@@ -93,8 +93,8 @@ def _print_refusal(screen: Console, result: Checked) -> None:
 def findings_table(findings: Iterable[Finding], width: int) -> Table:
     """Findings, worst first: the verdict, what is so, what would mend it, and by which rule."""
     table = plain_table("verdict", "what is so", *(("rule",) if width > _NARROW else ()))
-    for finding in sorted(findings, key=lambda f: _ORDER.index(str(f.verdict))):
-        verdict = Text(str(finding.verdict), style=STYLES[str(finding.verdict)])
+    for finding in gathered(findings):
+        verdict = Text(finding.verdict, style=STYLES[finding.verdict])
         said = Text(finding.sentence)
         if finding.mend:
             said.append(f"\nTo mend it: {finding.mend}", style="italic")

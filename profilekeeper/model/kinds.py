@@ -22,7 +22,8 @@ AGREEMENTS = ("agrees", "agrees within", "own", "wears", "daily", "note")
 class SettingKind:
     """What the schema says of one setting.
 
-    `quantity`: length, angle, by axis, number, count, text, choice, date, identity, notation, page value, free.
+    `quantity`: length, angle, by axis, number, rate (a length or angle per `unit` of time), count, text, choice,
+    date, identity, notation, page value, free.
     `unit`: the fixed unit of a number (1/min, h, kg ...), empty for lengths and angles.
     `agreement`: agrees, agrees within, own, wears, daily, or note (a remark: never judged).
     `within`: how closely sisters agree, in millimetres (or degrees), where agreement is "agrees within".

@@ -141,12 +141,12 @@ def _under(above: tuple[str, ...], own: tuple[str, ...], text: str, *, is_text: 
 @lru_cache(maxsize=4096)
 def _names(label: str) -> frozenset[str]:
     """The kinds of words that a label holds."""
-    return frozenset(kind for kind, _, _ in _mentions(_label(label)))
+    return frozenset(kind for kind, _, _ in _mentions(_plain(_label(label))))
 
 
 def _label(label: str) -> str:
-    """A name in separate words: `wifiKey` and `wifi_key` are `wifi key`."""
-    return _plain(_CAMEL.sub(" ", label))
+    """A name in separate words: `wifiKey` is `wifi Key`."""
+    return _CAMEL.sub(" ", label)
 
 
 def _found(text: str) -> str | None:
@@ -158,8 +158,20 @@ def _found(text: str) -> str | None:
     for count, (kind, start, end) in enumerate(_mentions(plain)):
         # A text that says such words a thousand times is no honest note, and would take long to judge.
         if count == _MOST or _JUDGES[kind](plain[max(0, start - _BEFORE) : start], _behind(plain, end)):
-            return " ".join(plain[start:end].split()).lower()
+            return " ".join(_as_written(text, start, end).split()).lower()
     return None
+
+
+def _as_written(text: str, start: int, end: int) -> str:
+    """What stands in the text at two places of its `_plain` form: with its accents, for a person to find."""
+    at, inside = 0, []
+    for sign in text:
+        if start <= at < end:
+            inside.append(sign)
+        at += len(_plain(sign))
+        if at >= end:
+            break
+    return "".join(inside)
 
 
 # Texts that are secrets by their shape alone: a private key, a web address with a password, known tokens.

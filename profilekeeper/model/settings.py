@@ -110,6 +110,9 @@ class SettingReader:
             return _page_value(raw, at, context)
         if isinstance(raw, (bool, str)) or raw is None:
             return raw
+        if quantity == "rate":
+            over = "deg" if at.split("/")[2] in self.rotary_axes else str(self.unit)
+            return Quantity(_decimal(raw), f"{over}/{kind.unit}")
         return Quantity(_decimal(raw), kind.unit) if kind.unit else _decimal(raw)
 
 
@@ -128,7 +131,7 @@ def read_settings(data: Mapping[str, Any]) -> tuple[dict[str, Setting], tuple[Pr
 def quantity_at(data: Mapping[str, Any], pointer: str) -> str:
     """The kind of quantity the schema wants at a pointer of a profile, whether or not a value is there yet.
 
-    One of length, angle, number, count, text, choice, date, identity, notation, page value, free; empty where
+    One of length, angle, number, rate, count, text, choice, date, identity, notation, page value, free; empty where
     the schema knows the place but no single value belongs there.
     Raises:  UnknownName, if the schema knows no such place.
     """

@@ -140,7 +140,7 @@ LENGTH_UNITS = f"mm, cm, m, in, ft or {MICRO}m"
 def _is_unit(word: str) -> bool:
     if not 0 < len(word) <= UNIT_LENGTH or word in ("M", "Mm"):
         return False
-    if word == "1/min":
+    if word in ("1/min", "1/s", "1/h", "1/m", "1/mm"):
         return True
     if unicodedata.normalize("NFC", word) != word:
         return False

@@ -24,6 +24,9 @@ from profilekeeper.rules.say import listed, place
 
 __all__ = ["judge_shift"]
 
+_TAUGHT = ("/work_offsets/", "/instruments/")
+"""What is taught at the machine, so that it moves with a wrong reference; other positions are keyed on purpose."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Moved:
@@ -37,7 +40,7 @@ def judge_shift(rule: Rule, case: Case) -> Iterator[Finding]:
     """One finding for each axis of which several machine readings moved alike and others did not move at all.
 
     Fails where the common move is a whole number of motor turns, is unknown where the travel of one turn is not
-    recorded or only one reading moved so, and is clear where it is no such number.
+    recorded or only one taught reading moved so, and is clear where it is no such number or was keyed alone.
     `tolerance` is how far it may be off; left out: the control's resolution.
     """
     if case.previous is None or case.matching is None:
@@ -93,6 +96,8 @@ def _judged(rule: Rule, case: Case, axis: Axis, shifted: list[_Moved], stayed: t
         yield _no_pattern(rule, case, axis, group)
     elif len(group) > 1:
         yield _wrong_marker(rule, case, axis, group, stayed, abs(turns))
+    elif not group[0].pointer.startswith(_TAUGHT):
+        yield _alone(rule, case, axis, group[0], stayed, abs(turns))
     else:
         yield _single(rule, case, axis, group[0], stayed, abs(turns))
 
@@ -133,6 +138,16 @@ def _single(rule: Rule, case: Case, axis: Axis, one: _Moved, stayed: tuple[_Move
         f"{place(one.pointer)} moved by {case.signed(one.by)}, which is {what} of {axis.name}; one reading alone "
         "does not tell whether the reference is off.",
         f"compare {axis.name} with its witness mark",
+    )  # fmt: skip
+
+
+def _alone(rule: Rule, case: Case, axis: Axis, one: _Moved, stayed: tuple[_Moved, ...], turns: Decimal) -> Finding:
+    what = "one motor turn" if turns == 1 else f"{turns:f} motor turns"
+    return _finding(
+        rule, Verdict.CLEAR, axis, [one], stayed,
+        f"{place(one.pointer)} moved by {case.signed(one.by)}, which happens to be {what} of {axis.name}; "
+        f"{len(stayed)} other readings of {axis.name} did not move, and such a position is keyed, not taught.",
+        "",
     )  # fmt: skip
 
 

@@ -115,6 +115,10 @@ def test_one_reading_alone_does_not_tell() -> None:
     assert "witness mark" in finding.mend
 
 
+def test_a_spot_that_was_keyed_alone_says_nothing_of_the_reference() -> None:
+    assert verdicts(shift(saw("120.5", "1840", "412", "1810"))) == {"/axes/X": "clear"}
+
+
 def test_without_the_travel_of_a_turn_a_common_move_is_unknown() -> None:
     axes = AXES.replace(", reference: {per_motor_turn: 10.000}", "")
     now = saw("130.5", "1850", "422", "1800", axes=axes)
