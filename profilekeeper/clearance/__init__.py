@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     )
     from profilekeeper.clearance.place import Ground, Leaf, PlaceMap, Spot, place_map
     from profilekeeper.clearance.shapes import Obstacle, Section, rectangle, slab_on
-    from profilekeeper.clearance.sweep import Gap, Query, gap, gaps
+    from profilekeeper.clearance.sweep import Gap, HardAndSoft, Query, gap, gaps, hard_and_soft
     from profilekeeper.clearance.verdict import Room, room_verdict
 
 __all__ = [
@@ -34,6 +34,7 @@ __all__ = [
     "Frame",
     "Gap",
     "Ground",
+    "HardAndSoft",
     "Head",
     "JointBox",
     "Joints",
@@ -53,6 +54,7 @@ __all__ = [
     "first_contact",
     "gap",
     "gaps",
+    "hard_and_soft",
     "in_order",
     "least_lift",
     "leg_gaps",
@@ -79,7 +81,7 @@ _HOMES = {
     ),
     "place": ("Ground", "Leaf", "PlaceMap", "Spot", "place_map"),
     "shapes": ("Obstacle", "Section", "rectangle", "slab_on"),
-    "sweep": ("Gap", "Query", "gap", "gaps"),
+    "sweep": ("Gap", "HardAndSoft", "Query", "gap", "gaps", "hard_and_soft"),
     "verdict": ("Room", "room_verdict"),
 }
 

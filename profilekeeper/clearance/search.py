@@ -18,6 +18,8 @@ _ROUNDS = 60
 _MOST_BOXES = 20_000
 # A pair proven farther than this share of the best found is not followed to its end.
 _ENOUGH = 1.05
+# How exactly a nearest pair is wanted, in shares of the slack while searching, of the width at the end.
+_NEAR_ENOUGH, _SHARP = 0.02, 1e-3
 _DESCENTS, _LAST_DESCENTS = 16, 60
 _FEW = 600
 
@@ -87,12 +89,12 @@ def search(cells: Cells, group: Indices, width: Array) -> Outcome:
         for _ in range(1 + (len(boxes.root) < _FEW)):
             boxes = _kept(_halved(boxes), outcome, width)
     _give_up(boxes, outcome)
-    _sharpen(cells, outcome)
+    _sharpen(cells, outcome, width)
     outcome.low = np.minimum(outcome.low, outcome.high)
     return outcome
 
 
-def _sharpen(cells: Cells, outcome: Outcome) -> None:
+def _sharpen(cells: Cells, outcome: Outcome, width: Array) -> None:
     """The nearest pair at the pose found, as exactly as doubles allow, and `high` rounded outward."""
     best = cells.take(outcome.root)
     still = np.zeros(len(outcome.root))
@@ -106,7 +108,8 @@ def _sharpen(cells: Cells, outcome: Outcome) -> None:
         drift=np.zeros_like(best.drift),
     )
     rounding = _ROUNDING * _scale(posed)
-    stop = Stop(tolerance=rounding, touching=rounding, enough=outcome.high + 1.0, rounds=_LAST_DESCENTS)
+    tolerance = np.maximum(_SHARP * width, rounding)
+    stop = Stop(tolerance=tolerance, touching=rounding, enough=outcome.high + 1.0, rounds=_LAST_DESCENTS)
     found = nearest(pose_solids(posed, still, still), outcome.apart, stop, traced=True)
     outcome.point, outcome.apart, outcome.swept = found.point, found.apart, found.swept
     # A pose once seen in contact stays so, should the last descent end a rounding away from it.
@@ -229,7 +232,7 @@ def _proven(
 ) -> tuple[Nearest, Array]:
     """The nearest pair at one pose of each box, and the bound along its way; `boxes.way` is renewed."""
     rounding = _ROUNDING * _scale(boxes.cells)
-    tolerance = np.maximum(0.02 * width[boxes.group], rounding)
+    tolerance = np.maximum(_NEAR_ENOUGH * _slack(outcome, width)[boxes.group], rounding)
     enough = _ENOUGH * outcome.high[boxes.group] + width[boxes.group]
     stop = Stop(tolerance=tolerance, touching=rounding, enough=enough, rounds=_DESCENTS)
     found = nearest(pose_solids(boxes.cells, share, side), -boxes.way, stop)

@@ -7,7 +7,7 @@ over every set of joint values asked about. Method and proof: docs/clearance-met
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -17,7 +17,7 @@ from profilekeeper.clearance.search import Outcome, search
 from profilekeeper.clearance.shapes import Obstacle, Section
 from profilekeeper.errors import InvalidShape
 
-__all__ = ["DEFAULT_WIDTH_MM", "Gap", "Query", "gap", "gaps"]
+__all__ = ["DEFAULT_WIDTH_MM", "Gap", "HardAndSoft", "Query", "gap", "gaps", "hard_and_soft"]
 
 DEFAULT_WIDTH_MM = 0.1
 
@@ -93,6 +93,22 @@ def gaps(queries: Sequence[Query]) -> tuple[Gap, ...]:
     )
     outcome = search(layout.cells, layout.group, np.array([q.width_mm for q in queries]))
     return tuple(_answer(query, layout, outcome, i) for i, query in enumerate(queries))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HardAndSoft:
+    """The least gap of what is hard and of bristles apart; None where the tool has no such section."""
+
+    hard: Gap | None
+    soft: Gap | None
+
+
+def hard_and_soft(query: Query) -> HardAndSoft:
+    """The gap of the hard sections and that of the soft ones: a brush may touch what its core may not."""
+    parts = [tuple(s for s in query.sections if s.soft is soft) for soft in (False, True)]
+    found = iter(gaps([replace(query, sections=part) for part in parts if part]))
+    hard, soft = (next(found) if part else None for part in parts)
+    return HardAndSoft(hard=hard, soft=soft)
 
 
 def _answer(query: Query, layout: Layout, outcome: Outcome, at: int) -> Gap:

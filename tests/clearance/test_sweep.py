@@ -7,7 +7,19 @@ from types import SimpleNamespace
 
 import pytest
 
-from profilekeeper.clearance import Frame, Head, Joints, Obstacle, Query, Section, Straight, TipHeld, gap, gaps
+from profilekeeper.clearance import (
+    Frame,
+    Head,
+    Joints,
+    Obstacle,
+    Query,
+    Section,
+    Straight,
+    TipHeld,
+    gap,
+    gaps,
+    hard_and_soft,
+)
 from profilekeeper.errors import InvalidShape
 
 
@@ -403,3 +415,17 @@ def test_a_query_keeps_its_plain_records(build: SimpleNamespace) -> None:
 
     assert isinstance(asked, Query)
     assert hash(asked) == hash(build.query())
+
+
+def test_bristles_are_judged_apart_from_what_is_hard(build: SimpleNamespace) -> None:
+    core = Section.cylinder(60, 100, 150, name="core")
+    bristles = Section.cylinder(100, 130, 175, soft=True, name="bristles")
+
+    both = hard_and_soft(build.query(sections=(core, bristles)))
+    plain = hard_and_soft(build.query(sections=(core,)))
+
+    assert both.hard is not None
+    assert both.soft is not None
+    assert holds(both.hard, 500 - hypot(100, 150))
+    assert holds(both.soft, 500 - hypot(130, 175))
+    assert plain.soft is None
