@@ -14,7 +14,7 @@ from profilekeeper.formats.changed_data import REMOVED, Change, Removed, changed
 from profilekeeper.formats.strict_yaml import loads
 from profilekeeper.formats.yaml_marks import Node, marks_of, node_at
 from profilekeeper.formats.yaml_patch import appended, inserted, removed, replaced, scalar_patch
-from profilekeeper.formats.yaml_write import dumps, same
+from profilekeeper.formats.yaml_write import dumps, refuse_unwritable, same
 from profilekeeper.model import pointer as pointers
 
 __all__ = ["REMOVED", "Change", "Removed", "dumps", "edit", "splice", "splice_many"]
@@ -39,6 +39,9 @@ def splice_many(text: str, values: Mapping[str, object], *, source: str = "") ->
     Raises:  as `splice`.
     """
     before = loads(text, source=source)
+    _refuse_groups(before, values)
+    for value in values.values():
+        refuse_unwritable(value)
     wanted = changed(before, values)
     body = text.removeprefix(_BOM)
     root = marks_of(body)
@@ -62,6 +65,9 @@ def edit(text: str, changes: Mapping[str, Change], *, source: str = "") -> str:
     """
     before = loads(text, source=source)
     wanted = changed(before, changes)
+    for change in changes.values():
+        if change is not REMOVED:
+            refuse_unwritable(change)
     body = text.removeprefix(_BOM)
     try:
         for pointer, change in in_order(before, changes):
@@ -73,16 +79,21 @@ def edit(text: str, changes: Mapping[str, Change], *, source: str = "") -> str:
         return _kept_mark(text, _checked(round_trip(text.removeprefix(_BOM), before, changes), wanted, source))
 
 
+def _refuse_groups(before: object, values: Mapping[str, object]) -> None:
+    for pointer, value in values.items():
+        groups = (dict, list, tuple)
+        if isinstance(value, groups) or value is REMOVED or isinstance(pointers.resolve(before, pointer), groups):
+            raise UsageError(f"{pointer or 'the file'} is a group or list, or is to become one: give single values")
+
+
 def _differs(before: object, pointer: str, value: object) -> bool:
     """Whether a setting changes at all: what is the same keeps its spelling, `+5` or `"X"`."""
     return not same(pointers.resolve(before, pointer), value)
 
 
 def _patch(text: str, root: Node, pointer: str, value: object) -> tuple[int, int, str]:
-    node = node_at(root, pointer)
-    if node.kind != "scalar" or isinstance(value, dict | list | tuple):
-        raise UsageError(f"{pointer} is a group or list, or is to become one: give single values")
-    return scalar_patch(text, node, value, flow=node_at(root, pointer.rpartition("/")[0]).flow)
+    flow = node_at(root, pointer.rpartition("/")[0]).flow
+    return scalar_patch(text, node_at(root, pointer), value, flow=flow)
 
 
 def _step(text: str, pointer: str, change: Change) -> str:

@@ -14,7 +14,7 @@ from profilekeeper.errors import FormatError
 from profilekeeper.formats.limits import MAX_DEPTH, stray_index
 from profilekeeper.formats.plain_scalar import plain_value
 
-__all__ = ["block_lines", "dumps", "flow_text", "key_text", "same", "scalar_text"]
+__all__ = ["block_lines", "dumps", "flow_text", "key_text", "refuse_unwritable", "same", "scalar_text"]
 
 # A short group or list stays on one line, up to this column.
 _WIDTH = 88
@@ -45,6 +45,19 @@ def dumps(data: object) -> str:
     if not same(loads(text), data):
         raise FormatError("this data cannot be written as YAML and read back the same", mend="report it to us")
     return text
+
+
+def refuse_unwritable(data: object) -> None:
+    """Refuse data that no text of ours can hold exactly: a float, too many digits, a name that is no text.
+
+    Raises:  FormatError, without a place: the data stand in no file yet.
+    """
+    from profilekeeper.formats.strict_yaml import loads
+
+    try:
+        loads(f"[{flow_text(data)}]")
+    except FormatError as error:
+        raise FormatError(error.what, mend=error.mend) from None
 
 
 def same(one: object, other: object) -> bool:
