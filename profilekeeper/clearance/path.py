@@ -130,7 +130,7 @@ def _leg(here: Joints, there: Joints, group: Sequence[str], way: SwivelWay) -> J
 
 def _along(query: Query, leg: Straight, number: int, found: Gap) -> FirstContact:
     """Halve the stretch before the earliest contact known until it is short; the first half goes first."""
-    free, hit, proven = 0.0, _share_of(leg, found), found.is_contact
+    free, hit, proven = 0.0, found.share or 0.0, found.is_contact
     last = found
     # Where contact itself is not proven, from there on it cannot be excluded.
     while hit - free > max(1e-6, _WHEN_MM / _way_mm(query, leg)):
@@ -140,16 +140,9 @@ def _along(query: Query, leg: Straight, number: int, found: Gap) -> FirstContact
         if tried.low_mm > 0:
             free = middle
             continue
-        hit = free + (middle - free) * _share_of(part, tried)
+        hit = free + (middle - free) * (tried.share or 0.0)
         last, proven = tried, tried.is_contact
     return FirstContact(leg=number, free_share=free, hit_share=hit, gap=last, is_proven=proven)
-
-
-def _share_of(leg: Straight, found: Gap) -> float:
-    """How far along the leg the pose found is."""
-    spans = [(getattr(leg.start, f), getattr(leg.end, f), getattr(found.joints, f)) for f in _FIELDS.values()]
-    start, end, at = max(spans, key=lambda span: abs(span[1] - span[0]))
-    return 0.0 if end == start else (at - start) / (end - start)
 
 
 def _way_mm(query: Query, leg: Straight) -> float:

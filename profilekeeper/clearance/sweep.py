@@ -50,8 +50,9 @@ class Query:
 class Gap:
     """The least gap lies in [low_mm, high_mm]; `high_mm` is that of two actual points at `joints`.
 
-    In contact both are 0 and `joints` is a pose of contact. `settled` is False where the search gave
-    up before the interval was as narrow as asked; the interval holds all the same.
+    In contact both are 0 and `joints` is a pose of contact; on a straight move `share` says how far along
+    it is. `settled` is False where the search gave up before the interval was as narrow as asked; the
+    interval holds all the same.
     """
 
     low_mm: float
@@ -63,6 +64,7 @@ class Gap:
     point_on_obstacle_mm: Vector
     boxes: int
     settled: bool
+    share: float | None = None
 
     @property
     def is_contact(self) -> bool:
@@ -126,6 +128,7 @@ def _answer(query: Query, layout: Layout, outcome: Outcome, at: int) -> Gap:
         point_on_obstacle_mm=_vector(tool - outcome.apart[at]),
         boxes=int(outcome.boxes[at]),
         settled=bool(outcome.settled[at]),
+        share=(1.0 + float(outcome.share[at])) / 2 if isinstance(query.motion, Straight) else None,
     )
 
 
@@ -137,7 +140,8 @@ def _vector(values: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -> Vector
 def _joints(query: Query, frame: Frame, outcome: Outcome, at: int) -> Joints:
     """The readings at the nearest pair; axes that do not matter stand at their middle."""
     if isinstance(query.motion, Straight):
-        return query.motion.at((1.0 + float(outcome.share[at])) / 2)
+        share = (1.0 + float(outcome.share[at])) / 2
+        return _on_the_way(query.head, query.motion, query.tip_held, share)
     head, box = query.head, query.motion
     swept = outcome.swept[at]
     tilt = head.tilt.reading_deg(float(np.degrees(outcome.tilt[at])))
@@ -149,6 +153,17 @@ def _joints(query: Query, frame: Frame, outcome: Outcome, at: int) -> Joints:
     )
     found = Joints(x_mm=x, y_mm=y, z_mm=z, tilt_deg=tilt, swivel_deg=swivel)
     return found if query.tip_held is None else _with_tip_held(head, query.tip_held, found)
+
+
+def _on_the_way(head: Head, move: Straight, held: TipHeld | None, share: float) -> Joints:
+    """The readings after a share of a move; with compensation on it is the tip that goes straight."""
+    there = move.at(share)
+    if held is None:
+        return there
+    ends = [head.axis_point(joints, held.tip_mm) for joints in (move.start, move.end)]
+    tip = [one * (1 - share) + other * share for one, other in zip(*ends, strict=True)]
+    dx, dy, dz = (want - has for want, has in zip(tip, head.axis_point(there, held.tip_mm), strict=True))
+    return replace(there, x_mm=there.x_mm + dx, y_mm=there.y_mm + dy, z_mm=there.z_mm + dz)
 
 
 def _with_tip_held(head: Head, held: TipHeld, found: Joints) -> Joints:

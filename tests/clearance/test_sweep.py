@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import atan2, cos, degrees, hypot, radians, sin, sqrt
 from types import SimpleNamespace
 
@@ -429,3 +430,19 @@ def test_bristles_are_judged_apart_from_what_is_hard(build: SimpleNamespace) -> 
     assert holds(both.hard, 500 - hypot(100, 150))
     assert holds(both.soft, 500 - hypot(130, 175))
     assert plain.soft is None
+
+
+def test_a_straight_move_with_the_tip_held_names_the_readings_it_really_passes(build: SimpleNamespace) -> None:
+    head = Head(pivot_to_gauge_line_mm=150.0, tilt_to_spindle_mm=(25.0, 0.0))
+    post = build.wall(x=(0, 30), y=(120, 160), z=(-600, -40))
+    start = Joints(x_mm=-300, y_mm=0, z_mm=0, tilt_deg=20)
+    end = Joints(x_mm=300, y_mm=0, z_mm=30, tilt_deg=90, swivel_deg=60)
+    asked = build.query(head=head, obstacles=(post,), motion=Straight(start=start, end=end))
+
+    found = gap(replace(asked, tip_held=TipHeld(tip_mm=150.0)))
+    still = gap(replace(asked, motion=Straight(start=found.joints, end=found.joints)))
+
+    assert found.settled
+    assert found.low_mm <= still.high_mm
+    assert still.low_mm <= found.high_mm
+    assert abs(found.high_mm - still.high_mm) < 0.2
