@@ -11,10 +11,10 @@ if TYPE_CHECKING:
     from profilekeeper.changes.decisions import Choice, Decision, Merged, Reading, Side, candidate_data, candidate_text
     from profilekeeper.changes.diff import changes_between
     from profilekeeper.changes.flat import Differing, differing_settings
-    from profilekeeper.changes.inside import Inside, inside
-    from profilekeeper.changes.merge import merge, merge_disputes
     from profilekeeper.changes.patch import REMOVED, apply, edits_between, edits_of
+    from profilekeeper.changes.rewritten import Inside, inside
     from profilekeeper.changes.sameness import Grade
+    from profilekeeper.changes.three_way import merge, merge_disputes
     from profilekeeper.changes.titles import GROUPS, group_of, is_geometry, title
     from profilekeeper.changes.values import delta_text, value_text
 
@@ -73,10 +73,10 @@ _HOME = {
     "changes_between": "diff",
     "Differing": "flat",
     "differing_settings": "flat",
-    "Inside": "inside",
-    "inside": "inside",
-    "merge": "merge",
-    "merge_disputes": "merge",
+    "Inside": "rewritten",
+    "inside": "rewritten",
+    "merge": "three_way",
+    "merge_disputes": "three_way",
     "REMOVED": "patch",
     "apply": "patch",
     "edits_between": "patch",

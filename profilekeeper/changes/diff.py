@@ -2,7 +2,7 @@
 
 The comparison walks two trees in which the same things have the same keys (`tree.py`) and compares values, not
 texts (`sameness.py`). It needs no library beyond our own, so a fleet can be compared pair by pair; what differs
-inside a list that was rewritten is told by `inside.py` where somebody asks.
+inside a list that was rewritten is told by `rewritten.py` where somebody asks.
 """
 
 from __future__ import annotations

@@ -13,10 +13,11 @@ from profilekeeper.changes.sameness import Grade, Ruler, leaf_grade
 from profilekeeper.changes.tree import Leaf
 from profilekeeper.model.identity import Matching, match_over_time
 from profilekeeper.model.profile import Profile
-from profilekeeper.model.settings import Setting
+from profilekeeper.model.settings import EMPTY_LIST, EMPTY_MAPPING, Setting
 
 __all__ = ["Differing", "differing_settings"]
 
+_SHELLS = (EMPTY_MAPPING, EMPTY_LIST)
 _THINGS = ("tools", "no_go_zones", "events")
 
 
@@ -36,9 +37,11 @@ def differing_settings(before: Profile, after: Profile, *, matching: Matching | 
     """Every setting that differs in more than notation, in the order of the later profile, then what is gone."""
     here = _Places(matching or match_over_time(before, after))
     ruler = Ruler.between(before, after)
-    old = dict(before.settings)
+    old = {at: setting for at, setting in before.settings.items() if setting.value not in _SHELLS}
     found: list[Differing] = []
     for pointer, setting in after.settings.items():
+        if setting.value in _SHELLS:
+            continue
         stood = here.before(pointer)
         one = old.pop(stood, None) if stood is not None else None
         if one is None:

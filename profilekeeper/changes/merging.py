@@ -9,6 +9,7 @@ from profilekeeper.changes.coupled import coupled_keys, is_one_record, part_of
 from profilekeeper.changes.decisions import Choice, Decision, Reading, Side, candidate_text
 from profilekeeper.changes.numbering import Numbered, numbered, ordered
 from profilekeeper.changes.sameness import Grade, Ruler, grade_of
+from profilekeeper.changes.standing import Standing
 from profilekeeper.changes.tree import POINTER_KEYED, Group, Node, Row, key_of, leaves
 from profilekeeper.changes.values import json_text
 from profilekeeper.model import pointer as json_pointer
@@ -59,7 +60,7 @@ class Merger:
         profiles: tuple[Profile | None, Profile, Profile],
         trees: tuple[Group | None, Group | None, Group | None],
         sides: tuple[Side, Side],
-        standing: Disputes,
+        standing: Standing,
         is_ancestor: Callable[[str, str], bool],
         whole: frozenset[tuple[str, ...]],
         *,
@@ -68,7 +69,8 @@ class Merger:
         base, ours, theirs = profiles
         self.profiles = profiles
         self.sides = sides
-        self.standing = standing
+        self.standing = standing.disputes
+        self.settlers = standing.settlers
         self.is_ancestor = is_ancestor
         self.whole = whole
         self.unit = unit
@@ -96,8 +98,10 @@ class Merger:
     def merged(self, three: Three, where: str, path: tuple[str, ...]) -> Node | Made | None:
         """What stands at one place after the merge."""
         grades = grade_of(three.base, three.ours, self.to_ours), grade_of(three.base, three.theirs, self.to_theirs)
-        if where in self.standing.settings and Grade.CHANGED in grades:
-            return self._still_open(three, where, grades)
+        if where in self.standing.settings:
+            read = tuple(g is Grade.CHANGED or s for g, s in zip(grades, self.settlers[where], strict=True))
+            if any(read):
+                return self._still_open(three, where, grades, read)
         if path not in self.whole or not path:
             if self._is_branch(three, where, path, grades):
                 return self._branch(three, where, path)
@@ -152,14 +156,15 @@ class Merger:
     def _note(self, where: str, choice: Choice, node: Node | None) -> None:
         self.decisions.append(Decision(pointer=where, choice=choice, value=candidate_text(node) or ""))
 
-    def _still_open(self, three: Three, where: str, grades: tuple[Grade, Grade]) -> Node | None:
-        """A disputed setting that a side recorded anew: its value replaces the candidates that it could know of."""
+    def _still_open(
+        self, three: Three, where: str, grades: tuple[Grade, Grade], was_read: tuple[bool, ...]
+    ) -> Node | None:
+        """A disputed setting that a side read anew: its value replaces the candidates that it could know of."""
         found = list(self.standing.settings[where])
         self.settled.add(where)
         read: list[Candidate] = []
-        sides = zip(self.sides, (three.ours, three.theirs), grades, strict=True)
-        for side, node, grade in sides:
-            if grade is Grade.CHANGED:
+        for side, node, is_read in zip(self.sides, (three.ours, three.theirs), was_read, strict=True):
+            if is_read:
                 reading = side.wrote(where)
                 found = [c for c in found if not self.is_ancestor(c.snapshot, reading.snapshot)]
                 read.append(_candidate(candidate_text(node), reading))
@@ -209,7 +214,8 @@ class Merger:
         if self._is_foreign(three, where, *(grade is Grade.CHANGED for grade in grades)):
             return is_open or three.base is None
         has_open_below = any(p.startswith(where + "/") for p in self.standing.settings)
-        return is_open and (len(path) < 2 or Grade.SAME not in grades or has_open_below)
+        is_touched = grades != (Grade.SAME, Grade.SAME)
+        return is_open and (len(path) < 2 or is_touched or has_open_below)
 
     def _branch(self, three: Three, where: str, path: tuple[str, ...]) -> Made | None:
         versions = tuple(node if isinstance(node, Group) else None for node in three.all)

@@ -11,6 +11,7 @@ from collections.abc import Callable
 from decimal import Decimal
 from typing import Any
 
+from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 
 from profilekeeper.model.profile import Profile, read_profile
@@ -369,6 +370,9 @@ def _place(data: Any, pointer: str, raw: Any) -> None:
     here = json_pointer.resolve(data, json_pointer.format(above))
     here[int(last) if isinstance(here, list) else last] = raw  # type: ignore[index]
 
+
+quick = settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+"""The default run of a law of this room."""
 
 seeds = st.integers(0, 2**32)
 sizes = st.integers(0, 4)

@@ -71,7 +71,7 @@ def merge_disputes(
     is_ancestor: Callable[[str, str], bool],
 ) -> Disputes:
     """The records of disputes made one: all candidates but those that one side has settled by a later reading."""
-    return standing((base, ours, theirs), ours_side, theirs_side, is_ancestor)
+    return standing((base, ours, theirs), ours_side, theirs_side, is_ancestor).disputes
 
 
 def _refuse_two_machines(ours: Profile, theirs: Profile) -> None:
