@@ -24,6 +24,7 @@ if TYPE_CHECKING:
         together,
     )
     from profilekeeper.clearance.place import Ground, Leaf, PlaceMap, Spot, place_map
+    from profilekeeper.clearance.riders import RiderGap, RiderQuery, rider_gap, rider_gaps
     from profilekeeper.clearance.shapes import Obstacle, Section, rectangle, slab_on
     from profilekeeper.clearance.sweep import Gap, HardAndSoft, Query, gap, gaps, hard_and_soft
     from profilekeeper.clearance.verdict import Room, room_verdict
@@ -43,6 +44,8 @@ __all__ = [
     "Obstacle",
     "PlaceMap",
     "Query",
+    "RiderGap",
+    "RiderQuery",
     "Room",
     "Section",
     "Span",
@@ -60,6 +63,8 @@ __all__ = [
     "leg_gaps",
     "place_map",
     "rectangle",
+    "rider_gap",
+    "rider_gaps",
     "room_verdict",
     "slab_on",
     "swivel_span",
@@ -80,6 +85,7 @@ _HOMES = {
         "together",
     ),
     "place": ("Ground", "Leaf", "PlaceMap", "Spot", "place_map"),
+    "riders": ("RiderGap", "RiderQuery", "rider_gap", "rider_gaps"),
     "shapes": ("Obstacle", "Section", "rectangle", "slab_on"),
     "sweep": ("Gap", "HardAndSoft", "Query", "gap", "gaps", "hard_and_soft"),
     "verdict": ("Room", "room_verdict"),

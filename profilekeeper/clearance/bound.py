@@ -11,10 +11,10 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from profilekeeper.clearance.distance import Array, Indices, Solids
+from profilekeeper.clearance.hull import cosine_range, hull_bound, hull_reach, hull_solids
 
 __all__ = ["Cells", "farthest_pose", "pose_solids", "reach_at", "separation"]
 
-_TURN = 2.0 * np.pi
 _STEPS = np.linspace(-1.0, 1.0, 7)
 
 
@@ -26,7 +26,8 @@ class Cells:
              heights (N, 2); base, spread, drift, mask (N, 3); offset (N, 5); the rest (N,).
     `spread` is the half width of a free translation, `drift` that of one tied to the angles on a
     straight move (then `tied`, and half angles are signed). `mask` says on which coordinates the
-    offsets (forward, sideways on the swivel, back, sideways, along on the spindle) act.
+    offsets (forward, sideways on the swivel, back, sideways, along on the spindle) act. `hull` (N, K, 3)
+    holds a rider's corners (forward, sideways, up) about the swivel axis; K is 0 for a tool section.
     Units:   millimetres and radians.
     """
 
@@ -44,6 +45,7 @@ class Cells:
     turn: Array
     turn_half: Array
     tied: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+    hull: Array
 
     def take(self, at: Indices | np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> Cells:
         """The cells at some places."""
@@ -56,6 +58,8 @@ def pose_solids(cells: Cells, share: Array, side: Array) -> Solids:
     Shapes:  share, side (N,), each from -1 to 1.
     """
     tilt, turn = _angles(cells, share, side)
+    if cells.hull.shape[1]:
+        return hull_solids(cells, cells.base + cells.drift * share[:, None], turn)
     cos_tilt, sin_tilt, cos_turn, sin_turn = np.cos(tilt), np.sin(tilt), np.cos(turn), np.sin(turn)
     level = np.zeros_like(tilt)
     u = np.stack((cos_turn, sin_turn, level), axis=1)
@@ -86,12 +90,17 @@ def separation(cells: Cells, way: Array) -> Array:
     wall = np.einsum("ijk,ik->ij", cells.corners, way[:, :2]).min(axis=1)
     wall += np.minimum(way[:, 2] * cells.heights[:, 0], way[:, 2] * cells.heights[:, 1])
     fixed = np.einsum("ij,ij->i", way, cells.base) + np.einsum("ij,ij->i", np.abs(way), cells.spread)
-    turning = _closed_reach(cells, way)
-    bent = cells.tied | (cells.offset != 0).any(axis=1)
-    if bent.any():
-        turning[bent] = np.minimum(turning[bent], _bent_reach(cells.take(bent), way[bent]))
+    turning = hull_bound(cells, way) if cells.hull.shape[1] else _tool_bound(cells, way)
     gap: Array = wall - fixed - turning
     return gap
+
+
+def _tool_bound(cells: Cells, way: Array) -> Array:
+    reach = _closed_reach(cells, way)
+    bent = cells.tied | (cells.offset != 0).any(axis=1)
+    if bent.any():
+        reach[bent] = np.minimum(reach[bent], _bent_reach(cells.take(bent), way[bent]))
+    return reach
 
 
 def farthest_pose(cells: Cells, way: Array) -> tuple[Array, Array]:
@@ -113,6 +122,9 @@ def reach_at(cells: Cells, way: Array, share: Array, side: Array) -> Array:
     Shapes:  share, side and the answer (N, K).
     """
     tilt, turn = _angles(cells, share, side)
+    if cells.hull.shape[1]:
+        riding: Array = hull_reach(cells, way, turn) + share * np.einsum("ij,ij->i", way, cells.drift)[:, None]
+        return riding
     cos_tilt, sin_tilt = np.cos(tilt), np.sin(tilt)
     size, heading = _level_part(way)
     ahead, beside = size[:, None] * np.cos(turn - heading[:, None]), -size[:, None] * np.sin(turn - heading[:, None])
@@ -184,8 +196,8 @@ def _offset_bound(cells: Cells, way: Array, tilt: tuple[Array, Array], turn: tup
     """The sum of what each offset can add at most, wherever that is."""
     masked = way * cells.mask
     size, heading = _level_part(masked)
-    ahead = _cosine_range(turn[0] - heading, turn[1] - heading)
-    beside = _cosine_range(turn[0] - heading + np.pi / 2, turn[1] - heading + np.pi / 2)
+    ahead = cosine_range(turn[0] - heading, turn[1] - heading)
+    beside = cosine_range(turn[0] - heading + np.pi / 2, turn[1] - heading + np.pi / 2)
     along = _tilted_range(masked, tilt, turn, 0.0)
     back = _tilted_range(masked, tilt, turn, -np.pi / 2)
     offset = cells.offset
@@ -208,21 +220,13 @@ def _tilted_range(
     value is a single cosine of the tilt.
     """
     size, heading = _level_part(way)
-    shares = _cosine_range(turn[0] - heading, turn[1] - heading)
+    shares = cosine_range(turn[0] - heading, turn[1] - heading)
     low, high = np.full(len(way), np.inf), np.full(len(way), -np.inf)
     for share in shares:
         level = size * share
         radius, phase = np.hypot(level, way[:, 2]), np.arctan2(way[:, 2], level) + lead
-        least, most = _cosine_range(tilt[0] + phase, tilt[1] + phase)
+        least, most = cosine_range(tilt[0] + phase, tilt[1] + phase)
         low, high = np.minimum(low, radius * least), np.maximum(high, radius * most)
-    return low, high
-
-
-def _cosine_range(begin: Array, end: Array) -> tuple[Array, Array]:
-    """The least and greatest cosine on [begin, end]."""
-    one, other = np.cos(begin), np.cos(end)
-    high = np.where(np.floor(end / _TURN) * _TURN >= begin, 1.0, np.maximum(one, other))
-    low = np.where(np.floor((end - np.pi) / _TURN) * _TURN + np.pi >= begin, -1.0, np.minimum(one, other))
     return low, high
 
 

@@ -27,9 +27,9 @@ _PUT_ONE, _PUT_TWO = np.eye(3)[_ONE], np.eye(3)[_TWO]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Solids:
-    """N pairs: a cut cone swept along X, Y and Z, and an upright prism.
+    """N pairs: the hull of K parallel rims (two of a cut cone) swept along X, Y and Z, and an upright prism.
 
-    Shapes:  centre (N, 2, 3) of both rims, radius (N, 2), axis (N, 3) a unit vector,
+    Shapes:  centre (N, K, 3) of the rims, radius (N, K), axis (N, 3) a unit vector,
              half (N, 3) half widths of the sweep, corners (N, V, 2), heights (N, 2).
     Units:   millimetres.
     """
@@ -211,7 +211,7 @@ def _supports(solids: Solids, way: Array) -> Array:
     rows = np.arange(len(way))
     unit, length = _across(way, solids.axis)
     reach = np.einsum("ijk,ik->ij", solids.centre, way) + solids.radius * length[:, None]
-    rim = (reach[:, 1] > reach[:, 0]).astype(np.int64)
+    rim = reach.argmax(axis=1)
     swept = np.sign(way) * solids.half
     tool = solids.centre[rows, rim] + solids.radius[rows, rim, None] * unit + swept
     corner = np.einsum("ijk,ik->ij", solids.corners, way[:, :2]).argmin(axis=1)

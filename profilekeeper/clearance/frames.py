@@ -201,6 +201,13 @@ class Head:
         """Whether X, Y and Z shift the head against what stands in `frame`."""
         return _moves_past(frame, self.table_axes, self.bridge_axes, self.carriage_axes)
 
+    def carried(self, frame: Frame) -> tuple[float, float, float]:
+        """How X, Y and Z shift what rides with `frame` against the floor: 1, 0, or -1 with a moving table."""
+        floor = [float(axis not in self.table_axes) for axis in "XYZ"]
+        seen = self.moves_past(frame)
+        x, y, z = (own - float(shift) for own, shift in zip(floor, seen, strict=True))
+        return x, y, z
+
     def spindle_direction(self, joints: Joints) -> Vector:
         """The unit vector from the pivot towards the tip."""
         tilt, turn = self.angles_rad(joints)

@@ -122,6 +122,7 @@ def _cells(tables: _Tables, section: Indices, piece: Indices, place: Indices) ->
         turn=places[:, 19],
         turn_half=places[:, 20],
         tied=np.array(tables.tied)[place],
+        hull=np.zeros((len(place), 0, 3)),
     )
 
 

@@ -261,7 +261,8 @@ def _halved(boxes: _Open) -> _Open:
     level = np.hypot(boxes.way[:, 0], boxes.way[:, 1])
     arm = np.hypot(cells.depth, cells.radius).max(axis=1)
     out = arm + np.abs(cells.offset).sum(axis=1)
-    sideways = ~cells.tied & (level * out * cells.turn_half**2 > arm * cells.tilt_half**2)
+    costs_more = level * out * cells.turn_half**2 > arm * cells.tilt_half**2
+    sideways = ~cells.tied & (costs_more | (cells.tilt_half == 0))
     lower, upper = (_half(boxes, sideways, sign) for sign in (-0.5, 0.5))
     both = np.arange(2 * len(boxes.root)) % len(boxes.root)
     doubled = boxes.take(both)
