@@ -10,7 +10,7 @@ from pathlib import Path
 from profilekeeper.actions.demo_history import DemoSnapshot, DemoStorm, shipped_files, snapshots, storm
 from profilekeeper.actions.opened import Opened, Person, profile_path, trailers
 from profilekeeper.actions.recording import counted
-from profilekeeper.actions.starting import schema_files, with_modeline
+from profilekeeper.actions.starting import first_files, with_modeline
 from profilekeeper.errors import UsageError
 from profilekeeper.formats import strict_yaml
 from profilekeeper.formats.edit_yaml import dumps
@@ -127,7 +127,7 @@ def _begun(folder: Path, files: Mapping[str, str], first: DemoSnapshot) -> Store
     person = Person(name=first.by)
     return Store.start(
         folder,
-        {**kept, **schema_files()},
+        {**kept, **first_files()},
         message="the store is begun",
         author=person.author,
         at=first.at - timedelta(hours=1),

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from pathlib import Path
 
-from profilekeeper.errors import NotAStore, UnknownName, UsageError
+from profilekeeper.errors import NotAStore, StoreError, UnknownName, UsageError
 from profilekeeper.formats import strict_yaml
 from profilekeeper.model.disputes import Disputes, read_disputes
 from profilekeeper.model.profile import Profile, read_profile
 from profilekeeper.model.proven import Proven, ProvenEntry, read_proven
 from profilekeeper.model.ruleset import RuleSet, read_rules, rules_for
 from profilekeeper.store import Author, Entry, Revision, Store
+from profilekeeper.store.housekeeping import tidy, wants_tidying
 
 __all__ = ["KINDS", "Opened", "Person", "open_store", "profile_path"]
 
@@ -190,7 +192,10 @@ class Opened:
         return self.store.folder
 
     def close(self) -> None:
-        """Let go of the store; plain git tools then see a clean folder."""
+        """Let go of the store; plain git tools then see a clean folder, and loose ends are packed now and then."""
+        if wants_tidying(self.store):
+            with suppress(StoreError):  # somebody else is at work: it waits for another day
+                tidy(self.store, patience_s=0)
         self.store.close()
 
     def __enter__(self) -> Opened:

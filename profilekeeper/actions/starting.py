@@ -26,8 +26,8 @@ __all__ = [
     "Started",
     "add_machine",
     "blank_profile",
+    "first_files",
     "profile_like",
-    "schema_files",
     "start",
     "text_of",
     "with_modeline",
@@ -37,6 +37,7 @@ MODELINE = "# yaml-language-server: $schema=../../schemas/profile.schema.json\n"
 """First line of a profile in a store, by which editors find the schema for completion."""
 
 _ANY_MODELINE = re.compile(r"\A(\ufeff?)# yaml-language-server: \$schema=[^\n]*\n")
+_AS_THEY_ARE = b"* -text\n"
 _FOR_EDITORS = ("profile.schema.json", "rules.schema.json", "reading-order.schema.json")
 
 _NEVER_COPIED = ("sources", "events", "notes", "control_backups", "moved", "setup_in_control")
@@ -61,15 +62,18 @@ def start(folder: Path, *, fleet: str, person: Person, at: datetime, new_id: Cal
     """
     store_id = new_id() + new_id()
     data = {"store": 1, "id": store_id, "fleet": fleet or folder.name, "started": at.date().isoformat()}
-    files = {"store.yaml": (_ATTIC + dumps(data)).encode(), **schema_files()}
+    files = {"store.yaml": (_ATTIC + dumps(data)).encode(), **first_files()}
     trailers = {"Kind": "store begun", "By": person.name}
     Store.start(folder, files, message="the store is begun", author=person.author, at=at, trailers=trailers).close()
     return Started(folder=str(folder), id=store_id, fleet=str(data["fleet"]))
 
 
-def schema_files() -> dict[str, bytes]:
-    """The schemas that a store keeps beside its records, so that any editor can complete and check them."""
-    return {f"schemas/{name}": shipped(f"schemas/{name}").read_bytes() for name in _FOR_EDITORS}
+def first_files() -> dict[str, bytes]:
+    """What a store keeps beside its records: schemas, so that any editor can complete and check, and the word to
+    plain git that no line ending is ever to be changed.
+    """
+    files = {f"schemas/{name}": shipped(f"schemas/{name}").read_bytes() for name in _FOR_EDITORS}
+    return {".gitattributes": _AS_THEY_ARE, **files}
 
 
 def with_modeline(text: str) -> str:
