@@ -31,8 +31,9 @@ _NO = {"no", "off", "n"}
 
 # A sign is welcome, + as well: screens of controls show it, and a sign that is kept is a sign not lost.
 _INTEGER = re.compile(r"[-+]?(?:0|[1-9][0-9]*)")
-# `.5000` is how many inch screens show it; `21.` is refused below, since digits may have been lost.
-_DECIMAL = re.compile(r"[-+]?(?:0|[1-9][0-9]*)?\.[0-9]+")
+# `.5000` is how many inch screens show it. `-.5000` is refused below, since PyYAML takes it for text,
+# and `21.`, since digits may have been lost.
+_DECIMAL = re.compile(r"[-+]?(?:0|[1-9][0-9]*)\.[0-9]+|\.[0-9]+")
 _MAYBE_NUMBER = frozenset("0123456789+-.,\u2212\u2010\u2011\u2012\u2013\u2014\ufe63\uff0d")
 _LONGEST_KEPT = 40
 
@@ -40,9 +41,10 @@ _LONGEST_KEPT = 40
 _FIRST_ZERO = re.compile(r"[-+]?0[0-9]+(?:\.[0-9]*)?")
 _BASE = re.compile(r"[-+]?0[xXoObB][0-9a-fA-F_]+")
 _GROUPS = re.compile(r"(?=[-+]?[0-9.]*_)(?:[-+]?[0-9.]|[-+]_)[0-9_.]*")
-_COLONS = re.compile(r"[-+]?[0-9]+(?::[0-9]+)+(?:\.[0-9]*)?")
-_EXPONENT = re.compile(r"[-+]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)[eE][-+]?[0-9]+")
+_COLONS = re.compile(r"[-+]?[0-9][0-9_]*(?::[0-9]+)+(?:\.[0-9_]*)?")
+_EXPONENT = re.compile(r"[-+]?(?:[0-9][0-9_]*(?:\.[0-9_]*)?|\.[0-9_]+)[eE][-+]?[0-9]+")
 _NO_NUMBER = re.compile(r"[-+]?\.(?:inf|Inf|INF|nan|NaN|NAN)")
+_FIRST_POINT = re.compile(r"[-+]\.[0-9]+")
 _LAST_POINT = re.compile(r"[-+]?[0-9]+\.")
 _COMMA = re.compile(r"[-+]?[0-9.]*,[0-9.,]*[0-9]")
 # The signs that word processors and web pages put where a minus was typed.
@@ -104,6 +106,9 @@ def _refuse_other_spellings(text: str) -> None:
     """Refuse a number in a spelling that could be taken for another number."""
     if _FIRST_ZERO.fullmatch(text):
         raise _refused(text, "begins with a zero", "if it is text", f"{_without_zeros(text)} for the number")
+    if _FIRST_POINT.fullmatch(text):
+        meant = f"{text[0]}0{text[1:]}"
+        raise _refused(text, "has a sign and no digit before its point", "if it is text", meant)
     if _LAST_POINT.fullmatch(text):
         meant = f"{text[:-1]} or {text}0"
         raise _refused(text, "ends in a point: digits may be lost", "if it is text", meant)
@@ -141,10 +146,11 @@ def _comma(text: str) -> FormatError:
 
 def _without_exponent(text: str) -> str:
     """The number in plain digits, where they are few enough to be meant."""
-    power = text.lower().partition("e")[2].lstrip("+-")
-    if len(text) > _LONGEST_KEPT or len(power) > 2 or int(power) > MAX_DIGITS:
+    digits, _, power = text.lower().replace("_", "").partition("e")
+    power = power.lstrip("+-")
+    if len(text) > _LONGEST_KEPT or digits[-1:] == "." or len(power) > 2 or int(power) > MAX_DIGITS:
         return "the number in plain digits"
-    return format(Decimal(text), "f")
+    return format(Decimal(text.replace("_", "")), "f")
 
 
 def _without_zeros(text: str) -> str:

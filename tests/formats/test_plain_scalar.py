@@ -3,8 +3,15 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from itertools import product
+from typing import Any
 
 import pytest
+import yaml
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from ruamel.yaml.nodes import ScalarNode
+from ruamel.yaml.resolver import VersionedResolver
 
 from profilekeeper.errors import FormatError
 from profilekeeper.formats.limits import MAX_DIGITS
@@ -35,7 +42,6 @@ from profilekeeper.formats.plain_scalar import plain_value
         ("-0.415", Decimal("-0.415")),
         ("+12.500", Decimal("12.500")),
         (".5000", Decimal("0.5000")),
-        ("-.4150", Decimal("-0.4150")),
         ("2026-01-02", "2026-01-02"),
         ("2026-13-45", "2026-13-45"),
         ("2026-01-02T10:00:00Z", "2026-01-02T10:00:00Z"),
@@ -119,6 +125,8 @@ def test_a_plain_scalar_is_exactly_one_value(text: str, value: object) -> None:
         ("1e999999999", "with an exponent", ["in plain digits"]),
         (".5e3", "with an exponent", ["write 500,"]),
         ("12e4", "with an exponent", []),
+        ("-.4150", "has a sign and no digit before its point", ["write -0.4150", '"-.4150" in quotes']),
+        ("+.5", "has a sign and no digit", ["write +0.5"]),
         ("21.", "ends in a point: digits may be lost", ["write 21 or 21.0"]),
         ("-5.", "ends in a point", ["-5 or -5.0"]),
         ("12,5", "can be read in two ways", ["write 12.5 or [12, 5]", '"12,5" in quotes']),
@@ -160,3 +168,45 @@ def test_equal_texts_of_other_kinds_do_not_meet_in_the_memory_of_values() -> Non
     values = [plain_value(text) for text in ("1", "1.0", "true", "1", "1.00")]
 
     assert [str(value) for value in values] == ["1", "1.0", "True", "1", "1.00"]
+
+
+_SIGNS = st.text("0123456789+-._,:eExXobBnNaAiIfFyYsSrRuUlLtT~=<\u2212", max_size=10)
+_WORDS = st.sampled_from(["0", "1", "12", ".", "_", "e", "E", "+", "-", ":", ",", "0x", "0o", "0b", "inf", "nan", "5"])
+_OLD: Any = yaml.resolver.Resolver()
+_NEW: Any = VersionedResolver()
+
+
+def _kinds(text: str) -> set[str]:
+    """What two general-purpose libraries, of YAML 1.1 and 1.2, take an unquoted text for."""
+    tags = [_OLD.resolve(yaml.ScalarNode, text, (True, False)), _NEW.resolve(ScalarNode, text, (True, False))]
+    return {str(tag).rpartition(":")[2] for tag in tags}
+
+
+@given(_SIGNS | st.lists(_WORDS, max_size=6).map("".join))
+@settings(max_examples=500)
+def test_both_versions_of_yaml_see_the_same_kind_or_the_text_is_refused(text: str) -> None:
+    try:
+        value = plain_value(text)
+    except FormatError:
+        return
+
+    assert _kinds(text) <= _ALIKE[type(value)]
+
+
+@pytest.mark.parametrize("length", [1, 2, 3, 4])
+def test_of_all_short_texts_none_is_taken_that_the_versions_of_yaml_see_differently(length: int) -> None:
+    for text in map("".join, product("018_.:eE+-xob", repeat=length)):
+        try:
+            value = plain_value(text)
+        except FormatError:
+            continue
+        assert _kinds(text) <= _ALIKE[type(value)], text
+
+
+_ALIKE = {
+    str: {"str", "timestamp"},
+    int: {"int"},
+    Decimal: {"float"},
+    bool: {"bool"},
+    type(None): {"null"},
+}
