@@ -105,7 +105,7 @@ def _triangles(corners: list[Point]) -> list[list[Point]]:
     rest, found = list(corners), []
     while len(rest) > 3:
         at = next((i for i in range(len(rest)) if _is_ear(rest, i)), None)
-        if at is None:
+        if at is None:  # pragma: no cover - the theorem forbids it; should it ever fail, a sentence says so
             raise InvalidShape("the outline cannot be cut into convex pieces; check its corners")
         found.append([rest[at - 1], rest[at], rest[(at + 1) % len(rest)]])
         del rest[at]

@@ -19,7 +19,7 @@ from profilekeeper.errors import InvalidShape
 __all__ = ["Ground", "Leaf", "PlaceMap", "Spot", "place_map"]
 
 _BATCH = 2_000
-_MOST_CELLS = 400_000
+_MOST_ANSWERS = 400_000
 
 
 class Ground(StrEnum):
@@ -80,11 +80,14 @@ class PlaceMap:
         return clear / whole if whole else float(self.leaves[0].ground is Ground.CLEAR)
 
 
-def place_map(query: Query, *, required_mm: float, edge_mm: float = 10.0) -> PlaceMap:
+def place_map(
+    query: Query, *, required_mm: float, edge_mm: float = 10.0, most_answers: int = _MOST_ANSWERS
+) -> PlaceMap:
     """Every spot of the box's X and Y, judged by the gap of the box's Z, tilt and swivel there.
 
     Leaves are halved until they are proven or smaller than `edge_mm` both ways.
-    Raises:  InvalidShape, if the motion is a straight move or a length is not more than 0.
+    Raises:  InvalidShape, if the motion is a straight move, a length is not more than 0, or the edge is so
+             fine that the map would take more answers than allowed.
     Source:  docs/clearance-method.md#the-map.
     """
     area = query.motion
@@ -98,8 +101,8 @@ def place_map(query: Query, *, required_mm: float, edge_mm: float = 10.0) -> Pla
     answers = 0
     while cells:
         answers += len(cells)
-        if answers > _MOST_CELLS:
-            raise InvalidShape(f"the map would need more than {_MOST_CELLS} answers; ask for a coarser edge")
+        if answers > most_answers:
+            raise InvalidShape(f"the map needs more than {most_answers} answers; ask for a coarser edge")
         answered = list(_answered(query, area, cells))
         spots.append(_roomiest(answered))
         judged = [(cell, _leaf(cell, found, required_mm)) for cell, found in answered]

@@ -118,3 +118,19 @@ def test_the_whole_travel_of_a_saw_is_mapped_in_few_answers(build: SimpleNamespa
 
     assert found.answers < 12_000
     assert 0 < found.clear_share() < 1
+
+
+def test_a_travel_narrow_in_x_is_mapped_as_one_narrow_in_y(travel: Query, build: SimpleNamespace) -> None:
+    found = place_map(
+        build.query(obstacles=travel.obstacles, motion=build.box(x=(495, 505), y=(0, 600), tilt=90.0)),
+        required_mm=25,
+        edge_mm=5,
+    )
+
+    for y in range(0, 601, 10):
+        check(found, 500, y, 25)
+
+
+def test_a_map_finer_than_anyone_can_wait_for_is_refused(travel: Query) -> None:
+    with pytest.raises(InvalidShape, match="coarser edge"):
+        place_map(travel, required_mm=25, edge_mm=0.001, most_answers=2_000)

@@ -19,7 +19,6 @@ from profilekeeper.clearance import (
     Joints,
     Obstacle,
     RiderQuery,
-    Span,
     Straight,
     rectangle,
     rider_gap,
@@ -137,5 +136,6 @@ def test_a_camera_on_the_swivel_meets_a_post_only_when_it_turns(build: SimpleNam
 def test_a_question_without_riders_is_refused(build: SimpleNamespace) -> None:
     with pytest.raises(InvalidShape):
         RiderQuery(head=HEAD, riders=(), obstacles=(build.wall(),), motion=build.box())
+    with pytest.raises(InvalidShape):
+        RiderQuery(head=HEAD, riders=(build.wall(),), obstacles=(build.wall(),), motion=build.box(), width_mm=0)
     assert rider_gaps([]) == ()
-    assert isinstance(build.box().tilt_deg, Span)

@@ -9,6 +9,7 @@ from types import SimpleNamespace
 import pytest
 
 from profilekeeper.clearance import (
+    AngleMap,
     Frame,
     Head,
     Joints,
@@ -20,6 +21,8 @@ from profilekeeper.clearance import (
     gap,
     gaps,
     hard_and_soft,
+    rectangle,
+    slab_on,
 )
 from profilekeeper.errors import InvalidShape
 
@@ -108,8 +111,6 @@ def test_a_blade_reaches_as_deep_as_the_trade_reckons(
 
 def test_a_tilt_angle_where_the_peak_lies_is_found_from_the_other_zero(build: SimpleNamespace) -> None:
     """A reading that is 0 with the spindle down and counts the other way gives the same gap."""
-    from profilekeeper.clearance import AngleMap
-
     plain, turned = gaps(
         [
             build.query(obstacles=(build.wall(x=(100, 4000)),)),
@@ -383,7 +384,11 @@ def test_a_point_of_no_radius_and_no_length_is_a_point(build: SimpleNamespace) -
         lambda build: build.query(sections=()),
         lambda build: build.query(obstacles=()),
         lambda build: build.query(width_mm=0.0),
+        lambda build: build.wall(z=(5, float("inf"))),
         lambda build: Head(pivot_to_gauge_line_mm=float("nan")),
+        lambda build: AngleMap(sense=0.0),
+        lambda build: Joints(x_mm=0, y_mm=float("inf"), z_mm=0, tilt_deg=0),
+        lambda build: slab_on(-400, 0, rectangle(0, 1, 0, 1)),
         lambda build: Head(pivot_to_gauge_line_mm=0.0, table_axes=frozenset("C")),
     ],
 )
@@ -446,3 +451,33 @@ def test_a_straight_move_with_the_tip_held_names_the_readings_it_really_passes(b
     assert found.low_mm <= still.high_mm
     assert still.low_mm <= found.high_mm
     assert abs(found.high_mm - still.high_mm) < 0.2
+
+
+def test_a_slab_lies_on_what_is_under_it_and_rides_with_the_table() -> None:
+    slab = slab_on(-330.0, 30.0, rectangle(0, 3000, 0, 1800))
+
+    assert (slab.from_mm, slab.to_mm, slab.frame, slab.name) == (-330.0, -300.0, Frame.TABLE, "slab")
+
+
+def test_a_guard_on_the_swivel_sees_only_the_tilt_of_a_straight_move(build: SimpleNamespace) -> None:
+    guard = build.wall(x=(300, 340), y=(-50, 50), z=(-300, 300), frame=Frame.SWIVEL)
+    move = Straight(
+        start=Joints(x_mm=0, y_mm=0, z_mm=0, tilt_deg=0),
+        end=Joints(x_mm=900, y_mm=50, z_mm=-90, tilt_deg=90, swivel_deg=170),
+    )
+
+    moving, tilting = gaps([build.query(obstacles=(guard,), motion=motion) for motion in (move, build.box())])
+
+    assert max(moving.low_mm, tilting.low_mm) <= min(moving.high_mm, tilting.high_mm)
+    assert holds(moving, 300 - hypot(150, 175))
+
+
+def test_an_interval_too_narrow_to_reach_is_said_to_be_unsettled_and_holds_all_the_same(
+    build: SimpleNamespace,
+) -> None:
+    """Narrower than the outward rounding: no search can get there."""
+    found = gap(build.query(obstacles=(build.wall(x=(100, 4000)),), width_mm=1e-9))
+
+    assert not found.settled
+    assert found.low_mm <= gap(build.query(obstacles=(build.wall(x=(100, 4000)),), width_mm=1e-3)).high_mm
+    assert found.width_mm < 1e-3
