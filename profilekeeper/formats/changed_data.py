@@ -3,23 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from enum import Enum
 from itertools import pairwise
-from typing import Final
 
 from profilekeeper.errors import UnknownName, UsageError
 from profilekeeper.model import pointer as pointers
+from profilekeeper.model.removed import REMOVED, Removed
 
 __all__ = ["REMOVED", "Change", "Removed", "changed", "in_order"]
 
-
-class Removed(Enum):
-    """The one value that stands for: this setting is not there any more."""
-
-    REMOVED = "removed"
-
-
-REMOVED: Final = Removed.REMOVED
 
 Change = object | Removed
 

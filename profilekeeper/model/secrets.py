@@ -25,7 +25,10 @@ _WINDOW = 120
 # How far before it the word that makes it honest may stand: "drive pin".
 _BEFORE = 40
 _MOST = 1000
+_SHORT = 80
 _LABELS = ("label", "name", "title", "caption")
+# Random ids and hashes: nobody writes them, and by chance they spell anything.
+_NO_TEXT = ("id", "sha256", "snapshot", "plate_photo", "pictured")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,6 +113,8 @@ def _walk_group(
     unit = str(data["unit"]) if isinstance(data.get("unit"), str) else ""
     over = (*above, *(label for label in own if "secret" in _names(label)))
     for key, value in data.items():
+        if key in _NO_TEXT:
+            continue
         inner = pointers.join(pointer, key)
         word = _found(_label(key))
         if word:
@@ -150,7 +155,16 @@ def _label(label: str) -> str:
 
 
 def _found(text: str) -> str | None:
-    """The word that gives a secret away, as a person knows it, or None."""
+    """The word that gives a secret away, as a person knows it, or None; short texts recur and are remembered."""
+    return _remembered(text) if len(text) <= _SHORT else _looked_for(text)
+
+
+@lru_cache(maxsize=32768)
+def _remembered(text: str) -> str | None:
+    return _looked_for(text)
+
+
+def _looked_for(text: str) -> str | None:
     shape = _SHAPES.search(text)
     if shape:
         return _SHAPE_WORDS.get(shape.group()[:3], "token")
