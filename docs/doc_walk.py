@@ -31,7 +31,7 @@ from contextlib import contextmanager, redirect_stderr, redirect_stdout
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from types import SimpleNamespace
+from types import ModuleType, SimpleNamespace
 from typing import Any
 
 WHO = "R. Okonjo"
@@ -43,6 +43,7 @@ LEFT_OUT = "..."
 
 _MARK = re.compile(r"<!-- (walk in|clock|run|file|edit) ?(.*?) ?-->\s*")
 _ID = re.compile(r"\b[0-9a-f]{8,64}\b")
+_COUNT = re.compile(r"\b\d+ (snapshots|texts)\b")
 
 
 class WalkError(Exception):
@@ -156,13 +157,15 @@ class Walker:
         out = io.StringIO()
         keys = _Keys(typed, out)
         with self._surroundings(width), redirect_stdout(out), redirect_stderr(out):
-            before, sys.stdin, sys.argv = (sys.stdin, sys.argv), keys, ["profilekeeper", *words]
+            before = sys.stdin, sys.argv, sys.modules["__main__"]
+            sys.stdin, sys.argv = keys, ["profilekeeper", *words]
+            sys.modules["__main__"] = ModuleType("__main__")  # else the help names the program that runs the walk
             try:
                 main.run()
             except SystemExit as ended:
                 code = int(ended.code or 0)
             finally:
-                sys.stdin, sys.argv = before
+                sys.stdin, sys.argv, sys.modules["__main__"] = before
         return Said(code=code, text=out.getvalue())
 
     @contextmanager
@@ -204,7 +207,9 @@ class Walker:
         elif words[0] == "rm":
             (self.here / words[1]).unlink()
         elif words[0] == "ls":
-            text = "\n".join(sorted(p.name for p in (self.here / (words[1:] or ["."])[0]).iterdir() if p.name[0] != "."))
+            text = "\n".join(
+                sorted(p.name for p in (self.here / (words[1:] or ["."])[0]).iterdir() if p.name[0] != ".")
+            )
         else:
             raise WalkError(f"{words[0]} is no command of the walk")
         return Said(code=0, text=text)
@@ -233,9 +238,9 @@ def shortened(text: str, first: int, last: int) -> list[str]:
     return [*lines[:first], LEFT_OUT, *(lines[-last:] if last else [])]
 
 
-def without_ids(text: str) -> str:
-    """The text with ids of snapshots made alike: they change with any change of the demo."""
-    return _ID.sub("<id>", text)
+def comparable(text: str) -> str:
+    """The text with ids of snapshots, and how many there are, made alike: any change of the demo changes them."""
+    return _COUNT.sub(r"<n> \1", _ID.sub("<id>", text))
 
 
 def build_demo_store(folder: Path) -> Path:

@@ -12,7 +12,7 @@ import tempfile
 from pathlib import Path
 
 from doc_reference import SCHEMAS, commands_page, schema_page
-from doc_walk import WalkError, Walker, build_demo_store, without_ids
+from doc_walk import Walker, WalkError, build_demo_store, comparable
 
 ROOT = Path(__file__).resolve().parent.parent
 DOCS = ROOT / "docs"
@@ -61,7 +61,7 @@ def main(arguments: list[str]) -> int:
 def _brought(path: Path, text: str, check: bool) -> bool:
     """Whether the page was not up to date; it is written unless this is only a check."""
     before = path.read_text(encoding="utf-8") if path.exists() else ""
-    if without_ids(before) == without_ids(text):
+    if comparable(before) == comparable(text):
         return False
     print(f"{path.relative_to(ROOT)}: {'not up to date' if check else 'written'}")
     if not check:
