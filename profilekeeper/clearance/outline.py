@@ -37,7 +37,7 @@ def convex_pieces(outline: tuple[Point, ...]) -> tuple[tuple[Point, ...], ...]:
 
     Shapes:  three corners or more; either way round; the last need not repeat the first.
     Raises:  InvalidShape, if the outline crosses or touches itself or encloses no area.
-    >>> len(convex_pieces(((0, 0), (4, 0), (4, 4), (2, 1), (0, 4))))
+    >>> len(convex_pieces(((0, 0), (4, 0), (4, 4), (1, 4), (1, 1), (0, 1))))
     2
     """
     corners = _tidied(outline)
