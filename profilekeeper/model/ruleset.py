@@ -36,8 +36,8 @@ Amount = Length | Angle | Quantity | Decimal
 BUILT_IN = "built in"
 THIS_MACHINE = "this machine"
 
-_AMOUNTS = ("at_least", "at_most", "warn_within", "margin", "tolerance", "largest")
-_IN_LENGTHS = ("travel", "adds-up", "stale", "shift")  # kinds whose amounts are never plain numbers
+_AMOUNTS = ("at_least", "at_most", "warn_within", "margin", "tolerance", "largest", "overcut")
+_IN_LENGTHS = ("travel", "adds-up", "stale", "shift", "reach", "safe-z")  # kinds whose amounts are never plain numbers
 _SAY_UNIT = "write it with one, such as 0.5 mm, or say units in this file"
 # Source: common practice, no source: half a millimetre is what a touch-off with paper on stone repeats to.
 _BUILT_IN: Mapping[str, Any] = {
@@ -71,6 +71,8 @@ class Rule:
     margin: Amount | None = None
     tolerance: Amount | None = None
     largest: Amount | None = None
+    overcut: Amount | None = None
+    part: str | None = None
     why: str | None = None
     replaces: tuple[str, ...] = ()
 
@@ -189,6 +191,8 @@ def _rule(
         margin=amounts.get("margin"),
         tolerance=amounts.get("tolerance"),
         largest=amounts.get("largest"),
+        overcut=amounts.get("overcut"),
+        part=item.get("part"),
     )
 
 
