@@ -81,9 +81,9 @@ class Branch:
         return self.data is not None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Profile:
-    """All settings of one machine.
+    """All settings of one machine; each reading is a thing of its own, compare with `changes`.
 
     `data` is plain and exact, in the present format; `settings` the flat view of it by pointer.
     `notices` are sentences for a person: an older format, keys of a newer one.

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from profilekeeper.errors import InvalidQuantity
@@ -89,12 +90,25 @@ class Case:
 
 def case_of(profile: Profile, *, previous: Profile | None = None, on: date | None = None) -> Case:
     """Everything that rules look at, read from a profile once."""
-    positions = positions_of(profile)
-    return Case(
-        profile=profile,
+    alone = _alone(profile)
+    return replace(
+        alone,
         previous=previous,
         matching=None if previous is None else match_over_time(previous, profile),
         on=on,
+        events=tuple(e for e in alone.events if on is None or e.date is None or e.date <= on),
+    )
+
+
+@lru_cache(maxsize=16)
+def _alone(profile: Profile) -> Case:
+    """The case of a profile without a past and a day; rules and levels ask for the same one in turn."""
+    positions = positions_of(profile)
+    return Case(
+        profile=profile,
+        previous=None,
+        matching=None,
+        on=None,
         conventions=conventions_of(profile),
         axes=axes_of(profile),
         positions=positions,
@@ -102,7 +116,7 @@ def case_of(profile: Profile, *, previous: Profile | None = None, on: date | Non
         tables=tables_of(profile),
         tools=tools_of(profile),
         head=head_of(profile),
-        events=tuple(e for e in events_of(profile) if on is None or e.date is None or e.date <= on),
+        events=events_of(profile),
         sources=sources_of(profile),
         unit=profile.unit,
     )
