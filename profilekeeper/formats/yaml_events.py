@@ -72,7 +72,7 @@ def in_plain_words(error: YAMLError, text: str, source: str) -> FormatError:
     if _character_at(text, line, column) == "\t" and "escape" not in problem:
         what, mend = "a tab stands here, where only spaces may", "use spaces"
     else:
-        what, mend = _said(problem)
+        what, mend = _said(problem, str(getattr(error, "context", None) or ""))
     return FormatError(what, source=source, line=line, column=column, mend=mend)
 
 
@@ -81,10 +81,12 @@ def _character_at(text: str, line: int, column: int) -> str:
     return lines[line - 1][column - 1 : column] if line <= len(lines) else ""
 
 
-def _said(problem: str) -> tuple[str, str]:
-    for words, what, mend in _PLAIN_WORDS:
-        if words in problem:
-            return what, mend
+def _said(problem: str, context: str) -> tuple[str, str]:
+    """The plain words for what the parser found, else for what it was busy with."""
+    for complaint in (problem, context):
+        for words, what, mend in _PLAIN_WORDS:
+            if words in complaint:
+                return what, mend
     return f"this is no YAML ({problem})", "compare it with a line that can be read"
 
 
@@ -106,6 +108,7 @@ _PLAIN_WORDS = (
     ("'-' indicator", _LIST, "begin each line of it with - in the same column"),
     ("sequence entries are not allowed", "a list begins where none can stand", "begin it on a new line"),
     ("unexpected end of stream", "the text ends inside quotes", "close the quotes"),
+    ("document indicator", "a line of --- or ... stands inside quotes", "close the quotes, or indent it"),
     ("document separator", "a line of --- or ... stands inside quotes", "close the quotes, or indent it"),
     ("unknown escape character", "a backslash in double quotes is followed by an unknown letter", _SLASH),
     ("hexdecimal", _CODE, _SLASH),
@@ -124,8 +127,10 @@ _PLAIN_WORDS = (
     ("block scalar", _BLOCK, "write | and nothing after it"),
     ("indentation indicator", _BLOCK, "write | and nothing after it"),
     ("a comment or a line break", _BLOCK, "write | and nothing after it"),
+    ("YAML document", "the version of YAML named here is not known", "remove the line"),
     ("directive", "a line that begins with % stands here", _QUOTES),
     ("scanning a tag", "a tag (a word led by !) stands here", _QUOTES),
+    ("parsing a tag", "a tag (a word led by !) stands here", _QUOTES),
     ("expected node content", "a value is missing here", "write the value, or null"),
     ("expected comment or line break", _BLOCK, "write | and nothing after it"),
     ("nesting", "more brackets are open than a file may have", "check the brackets"),

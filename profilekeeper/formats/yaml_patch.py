@@ -96,12 +96,10 @@ def removed(text: str, parent: Node, token: str) -> str:
 
 
 def _spaced(text: str, node: Node, written: str) -> str:
-    """A value where it was left out, as in `name:` at the end of a line, needs spaces around it."""
+    """A value where none was written, as in `name:` at the end of a line, needs a space before it."""
     start, end = node.span.start, node.span.end
     if start == end and start > 0 and text[start - 1] not in " \r\n":
-        written = " " + written
-    if start == end and start < len(text) and text[start] not in " \r\n,}]":
-        written += " "
+        return " " + written
     return written
 
 

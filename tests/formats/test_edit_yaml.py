@@ -126,6 +126,12 @@ def test_line_ends_and_byte_order_mark_stay() -> None:
         ),
         ({"/rapids/1": ["B"]}, "  - - Z\n    - A\n", "  - [B]\n"),
         ({"/profile": [1, 2]}, "profile: 1", "profile: [1, 2]"),
+        ({"/none": "a\nb\n"}, "none: {}   # yet\n", "none: |   # yet\n  a\n  b\n"),
+        (
+            {"/rapids/1/1": {"a": "n" * 50, "b": "m" * 50}},
+            "    - A\n",
+            f"    - a: {'n' * 50}\n      b: {'m' * 50}\n",
+        ),
     ],
 )
 def test_an_edit_changes_its_lines_and_no_other(changes: dict[str, Any], before: str, after: str) -> None:

@@ -194,6 +194,15 @@ def test_what_has_no_exact_spelling_is_refused(data: object) -> None:
         dumps(data)
 
 
+class _Shout(str):
+    """A text that is more than a text."""
+
+
+def test_data_of_a_kind_that_does_not_come_back_are_refused() -> None:
+    with pytest.raises(FormatError, match="read back the same"):
+        dumps({"a": _Shout("x")})
+
+
 def test_too_deep_data_are_refused() -> None:
     deep: list[Any] = []
     for _ in range(40):
