@@ -46,6 +46,7 @@ _BUILT_IN: Mapping[str, Any] = {
     "lengths add up": {"kind": "adds-up", "tolerance": "0.5 mm"},
     "touched before the table was corrected": {"kind": "stale", "tolerance": "0.5 mm"},
     "hardware changed since": {"kind": "invalid"},
+    "tools on their mounts": {"kind": "mount"},
     "reference on the wrong marker": {"kind": "shift"},
     "table limit": {"kind": "limit", "setting": "/tables/*/surface"},
     "bounds on the pages": {"kind": "limit", "setting": "/control_pages/*/settings/*"},

@@ -10,6 +10,7 @@ from profilekeeper.rules.case import Case
 from profilekeeper.rules.finding import Finding
 from profilekeeper.rules.invalid import judge_invalid
 from profilekeeper.rules.limit import judge_limit
+from profilekeeper.rules.mount import judge_mount
 from profilekeeper.rules.reference import judge_reference
 from profilekeeper.rules.shift import judge_shift
 from profilekeeper.rules.stale import judge_stale
@@ -29,4 +30,5 @@ KINDS: Mapping[str, Judge] = {
     "adds-up": judge_adds_up,
     "stale": judge_stale,
     "invalid": judge_invalid,
+    "mount": judge_mount,
 }
