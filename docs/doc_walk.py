@@ -7,7 +7,7 @@ Marks are comments of the Markdown, invisible to a reader:
     <!-- clock 2026-06-03 07:30 -->    from here on it is that time; every command takes ten minutes
     <!-- run -->                   the block below: `$ COMMAND` lines, each followed by what it says
     <!-- run first=8 last=2 exit=1 width=60 typed="||-331.5|" -->
-                                   only the first and last lines are shown, `...` for the rest; the exit code;
+                                   only the first and last lines are shown, `...` for the rest; the exit code (`0|1`: either);
                                    the width of the terminal; what is keyed at its questions, split by |
     <!-- file NAME -->             the block below is written to a file of that name
     <!-- edit NAME old="..." new="..." -->    a text file is edited by hand, as the page says in words
@@ -43,7 +43,7 @@ LEFT_OUT = "..."
 
 _MARK = re.compile(r"<!-- (walk in|clock|run|file|edit) ?(.*?) ?-->\s*")
 _ID = re.compile(r"\b[0-9a-f]{8,64}\b")
-_COUNT = re.compile(r"\b\d+ (snapshots|texts)\b")
+_COUNT = re.compile(r"\b\d+ (snapshots|texts|clear)\b")
 
 
 class WalkError(Exception):
@@ -132,8 +132,8 @@ class Walker:
         for number, command in enumerate(commands):
             typed = options.get("typed", "").split("|") if "typed" in options else []
             said = self.run(" ".join(command).replace(" \\ ", " ").removeprefix("$ "), typed, options)
-            wanted = int(options.get("exit", 0)) if number == len(commands) - 1 else 0
-            if said.code != wanted:
+            wanted = options.get("exit", "0") if number == len(commands) - 1 else "0"
+            if str(said.code) not in wanted.split("|"):
                 raise WalkError(f"line {block.start}: {command[0]} ended with {said.code}, not {wanted}:\n{said.text}")
             shown += [*command, *shortened(said.text, int(options.get("first", 0)), int(options.get("last", 0)))]
         return shown
@@ -239,7 +239,7 @@ def shortened(text: str, first: int, last: int) -> list[str]:
 
 
 def comparable(text: str) -> str:
-    """The text with ids of snapshots, and how many there are, made alike: any change of the demo changes them."""
+    """The text with ids of snapshots, and mere counts, made alike: any change of the demo changes them."""
     return _COUNT.sub(r"<n> \1", _ID.sub("<id>", text))
 
 
