@@ -6,7 +6,7 @@ import os
 import subprocess
 import sys
 import tempfile
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from itertools import count
 from pathlib import Path
 
@@ -62,7 +62,7 @@ def _store(folder: Path, machines: int) -> Opened:
             files={profile_path(f"shop-{n % 40}/saw-{n}"): profile_text(n).encode()},
             message="added",
             author=WHO.author,
-            at=AT,
+            at=AT + timedelta(minutes=n),
             trailers=trailers("added", f"shop-{n % 40}/saw-{n}", WHO, {}),
         )
         for n in range(machines)
@@ -74,7 +74,13 @@ def _store(folder: Path, machines: int) -> Opened:
 def _record(opened: Opened) -> None:
     text = profile_text(7, surface=f"-455.{next(_numbers) % 1000:03d}")
     request = Request(
-        machine="shop-7/saw-7", text=text, kind="as-left", person=WHO, why="milled", at=AT, new_id=lambda: "none"
+        machine="shop-7/saw-7",
+        text=text,
+        kind="as-left",
+        person=WHO,
+        why="milled",
+        at=AT + timedelta(days=30, minutes=next(_numbers)),
+        new_id=lambda: "none",
     )
     record(opened, request)
 

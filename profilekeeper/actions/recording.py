@@ -49,16 +49,21 @@ class Request:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Recorded:
-    """What was recorded: the snapshot's id, what it changed, what the rules say of it, what was done on the way."""
+    """What was recorded: the snapshot's id, what the rules say of it, what was done on the way."""
 
     machine: str
     snapshot: str
     kind: str
-    changes: Changes
+    before: Profile
+    after: Profile
     findings: tuple[Finding, ...]
     standing: Standing
     settled: tuple[str, ...]
     notices: tuple[str, ...]
+
+    def changes(self) -> Changes:
+        """What the snapshot changed; worked out when it is asked for, a recording does not wait for it."""
+        return changes_between(self.before, self.after)
 
 
 def record(opened: Opened, request: Request) -> Recorded:
@@ -75,7 +80,6 @@ def record(opened: Opened, request: Request) -> Recorded:
     # Values put back come from a record that was looked at: that they jump is no news.
     previous = None if request.kind == "restored" else before
     findings = judge(after, opened.ruleset(after), previous=previous, on=request.at.date())
-    changes = changes_between(before or first_profile(after), after)
     disputes, settled = _settled(opened, request, after)
     revision = _write(opened, request, text, findings, disputes, settled)
     opened.remember(text.encode(), after)
@@ -84,7 +88,8 @@ def record(opened: Opened, request: Request) -> Recorded:
         machine=request.machine,
         snapshot=revision[:SHORT],
         kind=request.kind,
-        changes=changes,
+        before=before or first_profile(after),
+        after=after,
         findings=findings,
         standing=level(after),
         settled=settled,

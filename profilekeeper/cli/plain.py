@@ -47,10 +47,14 @@ def started(done: Started, json: bool) -> None:
 
 def recorded(done: Recorded, json: bool) -> None:
     """Tell what was recorded, what changed by it, and what the rules say."""
+    changes = done.changes()
     if json:
-        print_json(done)
+        from profilekeeper.changes import to_json
+
+        facts = ("machine", "snapshot", "kind", "standing", "findings", "settled", "notices")
+        print_json({**{name: getattr(done, name) for name in facts}, "changes": to_json(changes)})
         return
-    print(f"{done.machine}: recorded {done.kind}, snapshot {done.snapshot}; {summary(done.changes)}.")
+    print(f"{done.machine}: recorded {done.kind}, snapshot {done.snapshot}; {summary(changes)}.")
     for notice in done.notices:
         print(f"  {notice}")
     for pointer in done.settled:

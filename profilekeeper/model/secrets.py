@@ -116,7 +116,7 @@ def _walk_group(
         if key in _NO_TEXT:
             continue
         inner = pointers.join(pointer, key)
-        word = _found(_label(key))
+        word = _of_name(key)
         if word:
             yield Refusal(word=word, where=inner)
         elif key in table.ABOUT or key in _LABELS:
@@ -144,11 +144,18 @@ def _under(above: tuple[str, ...], own: tuple[str, ...], text: str, *, is_text: 
 
 
 @lru_cache(maxsize=4096)
+def _of_name(key: str) -> str | None:
+    """The secret that a name itself gives away."""
+    return _found(_label(key))
+
+
+@lru_cache(maxsize=4096)
 def _names(label: str) -> frozenset[str]:
     """The kinds of words that a label holds."""
     return frozenset(kind for kind, _, _ in _mentions(_plain(_label(label))))
 
 
+@lru_cache(maxsize=4096)
 def _label(label: str) -> str:
     """A name in separate words: `wifiKey` is `wifi Key`."""
     return _CAMEL.sub(" ", label)
