@@ -56,7 +56,7 @@ def command_names() -> tuple[str, ...]:
 
     from profilekeeper.cli.main import app
 
-    return tuple(typer.main.get_command(app).commands)  # type: ignore[attr-defined]
+    return tuple(typer.main.get_command(app).commands)
 
 
 def _help(walker: Walker, name: str) -> str:

@@ -7,8 +7,8 @@ Marks are comments of the Markdown, invisible to a reader:
     <!-- clock 2026-06-03 07:30 -->    from here on it is that time; every command takes ten minutes
     <!-- run -->                   the block below: `$ COMMAND` lines, each followed by what it says
     <!-- run first=8 last=2 exit=1 width=60 typed="||-331.5|" -->
-                                   only the first and last lines are shown, `...` for the rest; the exit code (`0|1`: either);
-                                   the width of the terminal; what is keyed at its questions, split by |
+                                   only the first and last lines are shown, `...` for the rest; the exit code
+                                   (`0|1`: either); the width of the terminal; what is keyed at its questions, split by |
     <!-- file NAME -->             the block below is written to a file of that name
     <!-- edit NAME old="..." new="..." -->    a text file is edited by hand, as the page says in words
 
@@ -180,12 +180,12 @@ class Walker:
         os.environ |= {"COLUMNS": str(width), "PROFILEKEEPER_BY": WHO, "TZ": "UTC"}
         os.chdir(self.here)
         at = self.at
-        options.datetime = SimpleNamespace(now=lambda: _Moment(at))  # type: ignore[assignment,attr-defined]
-        options.secrets = SimpleNamespace(choice=self.chance.choice)  # type: ignore[assignment,attr-defined]
+        options.datetime = SimpleNamespace(now=lambda: _Moment(at))
+        options.secrets = SimpleNamespace(choice=self.chance.choice)
         try:
             yield
         finally:
-            options.datetime, options.secrets = kept  # type: ignore[attr-defined]
+            options.datetime, options.secrets = kept
             os.chdir(kept_here)
             os.environ.clear()
             os.environ.update(kept_environ)
