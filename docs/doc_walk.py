@@ -8,12 +8,12 @@ Marks are comments of the Markdown, invisible to a reader:
     <!-- run -->                   the block below: `$ COMMAND` lines, each followed by what it says
     <!-- run first=8 last=2 exit=1 width=60 typed="||-331.5|" -->
                                    only the first and last lines are shown, `...` for the rest; the exit code
-                                   (`0|1`: either); the width of the terminal; what is keyed at its questions, split by |
+                                   (`0|1`: either); the width of the terminal; what is keyed at its questions, by |
     <!-- file NAME -->             the block below is written to a file of that name
     <!-- edit NAME old="..." new="..." -->    a text file is edited by hand, as the page says in words
 
 Commands are `profilekeeper ...`, `git ...`, `cd`, `cp`, `ls` and `rm`; no shell runs. The clock stands still and the
-ids are drawn from a fixed seed, so that a page is the same each time.
+ids are drawn the same way each time.
 """
 
 from __future__ import annotations
