@@ -22,7 +22,7 @@ from profilekeeper.rules.case import Case
 from profilekeeper.rules.numbers import total
 from profilekeeper.rules.tilt_error import BLADE_UPRIGHT, SPINDLE_DOWN, attitude_of, tilt_error
 
-__all__ = ["Closing", "closing_of"]
+__all__ = ["Closing", "closing_of", "table_nose_height"]
 
 _NOTHING: Known[Length] = Known(value=None)
 
@@ -72,6 +72,14 @@ def closing_of(tool: Tool, case: Case, surface: Known[Length] | None = None) -> 
     if tool.number not in case.closings:
         case.closings[tool.number] = _closed(tool, case, None)
     return case.closings[tool.number]
+
+
+def table_nose_height(table: Table, case: Case) -> Known[Length]:
+    """The upward Z at which the bare nose, spindle down, would meet a table, whatever its height was taken with."""
+    pointer = f"{table.pointer}/surface"
+    if table.surface is None:
+        return Known(value=None, missing=(pointer,))
+    return _negative(_sum(list(_table_height(case, Known(value=table.surface, used=(pointer,)), table))))
 
 
 def _closed(tool: Tool, case: Case, surface: Known[Length] | None) -> Closing | None:

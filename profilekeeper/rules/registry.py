@@ -8,13 +8,16 @@ from profilekeeper.model.ruleset import Rule
 from profilekeeper.rules.adds_up import judge_adds_up
 from profilekeeper.rules.case import Case
 from profilekeeper.rules.finding import Finding
+from profilekeeper.rules.headroom import judge_headroom
 from profilekeeper.rules.invalid import judge_invalid
 from profilekeeper.rules.limit import judge_limit
 from profilekeeper.rules.mount import judge_mount
+from profilekeeper.rules.reach import judge_reach
 from profilekeeper.rules.reference import judge_reference
 from profilekeeper.rules.shift import judge_shift
 from profilekeeper.rules.stale import judge_stale
 from profilekeeper.rules.step import judge_step
+from profilekeeper.rules.swing import judge_swing
 from profilekeeper.rules.travel import judge_travel
 
 __all__ = ["KINDS", "Judge"]
@@ -30,5 +33,8 @@ KINDS: Mapping[str, Judge] = {
     "adds-up": judge_adds_up,
     "stale": judge_stale,
     "invalid": judge_invalid,
+    "swing": judge_swing,
+    "headroom": judge_headroom,
     "mount": judge_mount,
+    "reach": judge_reach,
 }
