@@ -37,7 +37,8 @@ BUILT_IN = "built in"
 THIS_MACHINE = "this machine"
 
 _AMOUNTS = ("at_least", "at_most", "warn_within", "margin", "tolerance", "largest", "overcut")
-_IN_LENGTHS = ("travel", "adds-up", "stale", "shift", "reach", "safe-z")  # kinds whose amounts are never plain numbers
+# Kinds whose amounts are never plain numbers.
+_IN_LENGTHS = ("travel", "adds-up", "stale", "shift", "reach", "safe-z", "swing", "headroom")
 _SAY_UNIT = "write it with one, such as 0.5 mm, or say units in this file"
 # Source: common practice, no source: half a millimetre is what a touch-off with paper on stone repeats to.
 _BUILT_IN: Mapping[str, Any] = {
@@ -74,6 +75,7 @@ class Rule:
     largest: Amount | None = None
     overcut: Amount | None = None
     part: str | None = None
+    swivel: str | None = None
     why: str | None = None
     replaces: tuple[str, ...] = ()
 
@@ -194,6 +196,7 @@ def _rule(
         largest=amounts.get("largest"),
         overcut=amounts.get("overcut"),
         part=item.get("part"),
+        swivel=item.get("swivel"),
     )
 
 
