@@ -9,14 +9,13 @@ says how; none repeats the secret.
 from __future__ import annotations
 
 import re
-import unicodedata
-from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
 from profilekeeper.errors import SecretRefused
 from profilekeeper.model import pointer as pointers
 from profilekeeper.model import secret_words as table
+from profilekeeper.model.secret_mentions import mentions, plain
 
 __all__ = ["Refusal", "find_secret", "find_secrets", "refuse_secrets"]
 
@@ -26,9 +25,12 @@ _WINDOW = 120
 _BEFORE = 40
 _MOST = 1000
 _SHORT = 80
+_Labels = tuple[str, ...]
+_Found = tuple[tuple[str, ...], str]
 _LABELS = ("label", "name", "title", "caption")
 # Random ids and hashes: nobody writes them, and by chance they spell anything.
-_NO_TEXT = ("id", "sha256", "snapshot", "plate_photo", "pictured")
+_RANDOM = ("id", "sha256", "snapshot", "plate_photo", "pictured")
+_ID = re.compile(r"[0-9A-Za-z]{1,64}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +76,7 @@ def find_secrets(data: object) -> tuple[Refusal, ...]:
     >>> [found.where for found in find_secrets({"notes": ["PIN 4711"], "tools": {"21": {"pin": 9}}})]
     ['/notes/0']
     """
-    return tuple(_walk(data, "", (), (), ""))
+    return tuple(Refusal(word=word, where=pointers.format(steps)) for steps, word in _walk(data, (), (), ""))
 
 
 def refuse_secrets(data: object, *, source: str = "") -> None:
@@ -87,44 +89,52 @@ def refuse_secrets(data: object, *, source: str = "") -> None:
         raise SecretRefused(what, source=source, mend=found.mend)
 
 
-def _walk(data: object, pointer: str, above: tuple[str, ...], own: tuple[str, ...], unit: str) -> Iterator[Refusal]:
-    """Secrets in and below `data`.
+def _walk(data: object, above: _Labels, own: _Labels, unit: str) -> list[_Found]:
+    """Secrets in and below `data`, each with the steps that lead to it.
 
     `above` are the names above that name a secret, `own` the labels it stands directly under,
     `unit` what stands beside it as the unit of its value.
     """
     if isinstance(data, dict):
-        yield from _walk_group(data, pointer, above, own)
-    elif isinstance(data, list):
+        return _walk_group(data, above, own)
+    if isinstance(data, list):
+        found: list[_Found] = []
         for index, value in enumerate(data):
-            yield from _walk(value, pointers.join(pointer, index), above, own, unit)
-    elif data is not None and not isinstance(data, bool):
-        text = f"{data} {unit}" if unit else str(data)
-        word = _under(above, own, text, is_text=isinstance(data, str))
-        if word:
-            yield Refusal(word=word, where=pointer)
+            found.extend(((str(index), *steps), word) for steps, word in _walk(value, above, own, unit))
+        return found
+    if data is None or isinstance(data, bool):
+        return []
+    word = _under(above, own, f"{data} {unit}" if unit else str(data), is_text=isinstance(data, str))
+    return [((), word)] if word else []
 
 
-def _walk_group(
-    data: dict[str, object], pointer: str, above: tuple[str, ...], own: tuple[str, ...]
-) -> Iterator[Refusal]:
+def _walk_group(data: dict[str, object], above: _Labels, own: _Labels) -> list[_Found]:
     # A setting kept under the label by which a screen shows it: the label is a value beside it.
     shown = tuple(str(data[key]) for key in _LABELS if isinstance(data.get(key), str))
     unit = str(data["unit"]) if isinstance(data.get("unit"), str) else ""
     over = (*above, *(label for label in own if "secret" in _names(label)))
+    found: list[_Found] = []
     for key, value in data.items():
-        if key in _NO_TEXT:
+        if key in _RANDOM and _is_random(value):
             continue
-        inner = pointers.join(pointer, key)
         word = _of_name(key)
         if word:
-            yield Refusal(word=word, where=inner)
-        elif key in table.ABOUT or key in _LABELS:
-            yield from _walk(value, inner, (), (), "")
+            found.append(((key,), word))
+            continue
+        if key in table.ABOUT or key in _LABELS:
+            inner = _walk(value, (), (), "")
         elif key in table.VALUE_KEYS:
-            yield from _walk(value, inner, over, (*shown, *own, key), unit)
+            inner = _walk(value, over, (*shown, *own, key), unit)
         else:
-            yield from _walk(value, inner, over, (key,), unit)
+            inner = _walk(value, over, (key,), unit)
+        found.extend(((key, *steps), word) for steps, word in inner)
+    return found
+
+
+def _is_random(value: object) -> bool:
+    """Whether a value is nothing but ids or hashes; anything else under such a name is judged like all text."""
+    values = value if isinstance(value, list) else [value]
+    return all(isinstance(one, str) and _ID.fullmatch(one) for one in values)
 
 
 def _under(above: tuple[str, ...], own: tuple[str, ...], text: str, *, is_text: bool) -> str | None:
@@ -152,7 +162,7 @@ def _of_name(key: str) -> str | None:
 @lru_cache(maxsize=4096)
 def _names(label: str) -> frozenset[str]:
     """The kinds of words that a label holds."""
-    return frozenset(kind for kind, _, _ in _mentions(_plain(_label(label))))
+    return frozenset(kind for kind, _, _ in mentions(plain(_label(label))))
 
 
 @lru_cache(maxsize=4096)
@@ -175,21 +185,21 @@ def _looked_for(text: str) -> str | None:
     shape = _SHAPES.search(text)
     if shape:
         return _SHAPE_WORDS.get(shape.group()[:3], "token")
-    plain = _plain(text)
-    for count, (kind, start, end) in enumerate(_mentions(plain)):
+    simple = plain(text)
+    for count, (kind, start, end) in enumerate(mentions(simple)):
         # A text that says such words a thousand times is no honest note, and would take long to judge.
-        if count == _MOST or _JUDGES[kind](plain[max(0, start - _BEFORE) : start], _behind(plain, end)):
+        if count == _MOST or _JUDGES[kind](simple[max(0, start - _BEFORE) : start], _behind(simple, end)):
             return " ".join(_as_written(text, start, end).split()).lower()
     return None
 
 
 def _as_written(text: str, start: int, end: int) -> str:
-    """What stands in the text at two places of its `_plain` form: with its accents, for a person to find."""
+    """What stands in the text at two places of its `plain` form: with its accents, for a person to find."""
     at, inside = 0, []
     for sign in text:
         if start <= at < end:
             inside.append(sign)
-        at += len(_plain(sign))
+        at += len(plain(sign))
         if at >= end:
             break
     return "".join(inside)
@@ -202,71 +212,6 @@ _SHAPES = re.compile(
 )
 _SHAPE_WORDS = {"---": "private key", "://": "password in a web address"}
 _CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])")
-
-
-def _plain(text: str) -> str:
-    """The text without accents and underscores, its letters' case kept."""
-    if not text.isascii():
-        text = text.translate(_BARRED)
-        text = "".join(sign for sign in unicodedata.normalize("NFKD", text) if not unicodedata.combining(sign))
-    return text.replace("_", " ")
-
-
-# Letters whose stroke is no accent to Unicode.
-_BARRED = str.maketrans("łŁøØđĐı", "lLoOdDi")
-_WORD = re.compile(r"[a-z]+")
-_SPACE = r"[\s./-]{0,2}"
-
-
-def _mentions(plain: str) -> Iterator[tuple[str, int, int]]:
-    """Where words for secrets stand in a text: kind, start and end; each word of the text is looked at once."""
-    small = plain.lower()
-    if len(small) != len(plain):
-        small = plain
-    first_words, phrases = _tables()
-    past = 0
-    for match in _WORD.finditer(small):
-        word, start = match.group(), match.start()
-        if start < past or not (word in first_words or len(word) > 7):
-            continue
-        phrase = phrases.match(small, start) if word in first_words else _GROWN.fullmatch(word)
-        if phrase:
-            past = start + len(phrase.group())
-            yield phrase.lastgroup or "secret", start, past
-    if not plain.isascii():
-        yield from (("secret", match.start(), match.end()) for match in _scripts().finditer(small))
-
-
-@lru_cache(maxsize=1)
-def _tables() -> tuple[frozenset[str], re.Pattern[str]]:
-    """The first words of all phrases, and the phrases: the kind as the group's name, longest first."""
-    phrases = re.compile(
-        rf"(?:(?P<secret>(?:{_either(table.SECRET_WORDS)}|level {{0,2}}[0-9]{{1,2}} {{0,2}}code)"
-        rf"(?:s|es|e|er|en|n)?)"
-        rf"|(?P<pin>pin)|(?P<login>{_either(table.LOGIN)})|(?P<opener>{_either(table.OPENERS)}))(?![a-z])"
-    )
-    words = {"pin", "level"}
-    for phrase in (*table.SECRET_WORDS, *table.LOGIN, *table.OPENERS):
-        first = re.split(r"[^a-z]", phrase, maxsplit=1)[0]
-        words.update(first + ending for ending in ("", "s", "es", "e", "er", "en", "n"))
-        # "wi fi key" may be written in one word, or in two of three.
-        parts = phrase.split()
-        words.update("".join(parts[:count]) for count in range(2, len(parts) + 1))
-        words.update("".join(parts) + ending for ending in ("s", "e", "n"))
-    return frozenset(words), phrases
-
-
-@lru_cache(maxsize=1)
-def _scripts() -> re.Pattern[str]:
-    return re.compile(_either(table.SCRIPTS))
-
-
-def _either(phrases: tuple[str, ...]) -> str:
-    ordered = sorted({_plain(phrase).lower() for phrase in phrases}, key=len, reverse=True)
-    return "|".join(_SPACE.join(re.escape(part) for part in phrase.split()) for phrase in ordered)
-
-
-_GROWN = re.compile(rf"[a-z]{{0,40}}?(?P<secret>{_either(table.GROWN)})(?:s|e|er|en|n)?")
 
 
 @dataclass(frozen=True, slots=True)

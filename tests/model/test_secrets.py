@@ -265,6 +265,14 @@ def test_the_demo_fleet_raises_no_false_alarm(path: Path) -> None:
     assert find_secrets(record) == ()
 
 
+def test_ids_and_hashes_are_no_secrets_but_their_names_hide_none() -> None:
+    assert find_secrets({"id": "pin4711", "pictured": ["0a" * 32], "sha256": "pw1234"}) == ()
+    assert [found.where for found in find_secrets({"id": "PIN 4711", "pictured": ["pw: x9", "0a"]})] == [
+        "/id",
+        "/pictured/0",
+    ]
+
+
 @pytest.mark.parametrize("value", [None, True, False])
 def test_whether_there_is_a_password_is_no_secret(value: object) -> None:
     assert find_secrets({"password": value, "service code": value}) == ()
