@@ -27,6 +27,7 @@ def splice(text: str, pointer: str, value: object, *, source: str = "") -> str:
 
     Raises:  FormatError for text the strict reader refuses or a value with no exact spelling;
              UnknownName for a pointer that leads nowhere; UsageError where a group or list stands.
+    >>> from decimal import Decimal
     >>> splice("length: 212.730  # tool 21\\n", "/length", Decimal("212.700"))
     'length: 212.700  # tool 21\\n'
     """

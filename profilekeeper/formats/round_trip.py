@@ -16,6 +16,7 @@ from typing import Any
 
 from profilekeeper.errors import FormatError
 from profilekeeper.formats.changed_data import REMOVED, Change, in_order
+from profilekeeper.formats.yaml_patch import line_end_of
 from profilekeeper.formats.yaml_write import scalar_text
 from profilekeeper.model import pointer as pointers
 
@@ -48,14 +49,14 @@ def round_trip(text: str, data: object, changes: Mapping[str, Change]) -> str:
     yaml = _yaml(text)
     stream = StringIO()
     try:
-        document = yaml.load(text)
+        document = yaml.load(text.replace("\r\n", "\n"))
         for pointer, change in in_order(data, changes):
             _apply(document, pointers.parse(pointer), change)
         yaml.dump(document, stream)
     except (YAMLError, *_FAILURES) as error:
         reason = str(getattr(error, "problem", "") or type(error).__name__)
         raise FormatError(f"this file cannot be edited ({reason})", mend="make the change in an editor") from None
-    return stream.getvalue()
+    return stream.getvalue().replace("\n", line_end_of(text))
 
 
 def _yaml(text: str) -> Any:

@@ -27,6 +27,12 @@ def test_a_profile_comes_through_byte_for_byte_but_for_its_change(name: str) -> 
     assert after.replace("18.250", "207.730") == text
 
 
+def test_line_ends_stay() -> None:
+    text = "a: 1\r\nb:  # c\r\n  - x\r\n"
+
+    assert round_trip(text, loads(text), {"/a": 2}) == text.replace("1", "2")
+
+
 def test_no_spelling_is_understood_and_respelt_on_the_way() -> None:
     text = "a: +5\nb: .5000\n010: 1\non: 2026-03-04\nc: ~\nd: TRUE\ne: 'x'\nf: [+1, -0.0]\n"
 
