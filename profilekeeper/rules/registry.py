@@ -14,6 +14,7 @@ from profilekeeper.rules.limit import judge_limit
 from profilekeeper.rules.mount import judge_mount
 from profilekeeper.rules.reach import judge_reach
 from profilekeeper.rules.reference import judge_reference
+from profilekeeper.rules.safe_z import judge_safe_z
 from profilekeeper.rules.shift import judge_shift
 from profilekeeper.rules.stale import judge_stale
 from profilekeeper.rules.step import judge_step
@@ -37,4 +38,5 @@ KINDS: Mapping[str, Judge] = {
     "headroom": judge_headroom,
     "mount": judge_mount,
     "reach": judge_reach,
+    "safe-z": judge_safe_z,
 }
