@@ -26,8 +26,8 @@ _ADDED_MM = 1e-4
 def grown_outline(outline: tuple[Point, ...], by_mm: float) -> tuple[tuple[Point, ...], ...]:
     """Convex outlines that together contain every point nearer than `by_mm` to the outline.
 
-    A straight side moves out by `by_mm`, and by no more than 0.0001 more; a corner by 8 % more at most, the disc about it being
-    replaced by the octagon about that.
+    A straight side moves out by `by_mm` and at most 0.0001 more; a corner by 8 % more at most, the disc about
+    it being replaced by the octagon about that.
     """
     pieces = convex_pieces(outline)
     if by_mm <= 0:
