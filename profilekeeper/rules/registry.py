@@ -12,6 +12,7 @@ from profilekeeper.rules.headroom import judge_headroom
 from profilekeeper.rules.invalid import judge_invalid
 from profilekeeper.rules.limit import judge_limit
 from profilekeeper.rules.mount import judge_mount
+from profilekeeper.rules.pinch import judge_pinch
 from profilekeeper.rules.reach import judge_reach
 from profilekeeper.rules.reference import judge_reference
 from profilekeeper.rules.safe_z import judge_safe_z
@@ -39,4 +40,5 @@ KINDS: Mapping[str, Judge] = {
     "mount": judge_mount,
     "reach": judge_reach,
     "safe-z": judge_safe_z,
+    "pinch": judge_pinch,
 }
