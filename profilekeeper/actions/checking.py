@@ -61,8 +61,8 @@ def check_values(
     """
     before = opened.profile(opened.known(machine))
     entries = entries_from(before, keyed)
-    keyed = {e.pointer: e.value for e in entries}
-    edits: dict[str, object] = placed(before.data, keyed, new_things=True, name=machine)
+    values = {e.pointer: e.value for e in entries}
+    edits: dict[str, object] = placed(before.data, values, new_things=True, name=machine)
     edits.update(dict.fromkeys(removed, REMOVED))
     source = f"{machine} with the values keyed"
     after = read_profile(strict_yaml.loads(edit(opened.text(machine), edits), source=source), source=source)
@@ -74,7 +74,7 @@ def check_values(
         disputed=tuple(opened.disputes(machine).settings),
         notices=tuple(e.notice for e in entries if e.notice),
         changes=changes_between(before, after),
-        refused=worsened(judge(before, opened.ruleset(before), previous=before, on=on), findings, (*keyed, *removed)),
+        refused=worsened(judge(before, opened.ruleset(before), previous=before, on=on), findings, (*values, *removed)),
     )
 
 
@@ -109,8 +109,10 @@ def file_profile(path: Path) -> Profile:
 
 
 def _previous(opened: Opened, machine: str) -> Profile | None:
-    """The profile of the snapshot before the latest one, if there is one."""
+    """The profile of the snapshot before the latest one, if there is one; not before values that were put back."""
     entries = opened.snapshots(machine)
-    next(entries, None)
+    latest = next(entries, None)
+    if latest is None or latest.trailers.get("Kind") == "restored":
+        return None
     entry = next(entries, None)
     return opened.profile(machine, entry.revision) if entry else None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -11,7 +12,9 @@ from typing import Any
 from profilekeeper.actions.checking import file_profile
 from profilekeeper.actions.opened import SHORT, Opened
 from profilekeeper.changes import Changes, changes_between, group_of, title
+from profilekeeper.errors import UnknownName
 from profilekeeper.model.identity import from_identity
+from profilekeeper.model.profile import Profile
 from profilekeeper.model.settings import Value, pointers_like
 from profilekeeper.model.sources import source_of
 from profilekeeper.quantities import LengthUnit
@@ -67,7 +70,7 @@ def show(opened: Opened, machine: str, *, snapshot: str = "latest", only: tuple[
     entry = opened.find(opened.known(machine), snapshot)
     profile = opened.profile(machine, entry.revision)
     disputed = {from_identity(profile, p) for p in opened.disputes(machine).settings}
-    pointers = tuple(dict.fromkeys(p for o in only for p in pointers_like(profile.settings, o))) if only else None
+    pointers = _chosen(profile, only) if only else None
     settings = []
     for pointer in profile.settings if pointers is None else pointers:
         source: Mapping[str, Any] = source_of(profile, pointer) or {}
@@ -92,6 +95,19 @@ def show(opened: Opened, machine: str, *, snapshot: str = "latest", only: tuple[
         settings=tuple(settings),
         notices=profile.notices,
     )
+
+
+def _chosen(profile: Profile, only: tuple[str, ...]) -> tuple[str, ...]:
+    """The settings meant by some pointers. Raises: UnknownName, for one that leads to nothing."""
+    found: dict[str, None] = {}
+    for pattern in only:
+        here = pointers_like(profile.settings, pattern)
+        if not here:
+            near = difflib.get_close_matches(pattern, list(profile.settings), n=1, cutoff=0.5)
+            hint = f"; did you mean {near[0]}?" if near else ""
+            raise UnknownName(f"{pattern} leads to no setting of {profile.name}{hint}")
+        found.update(dict.fromkeys(here))
+    return tuple(found)
 
 
 def history(opened: Opened, machine: str, *, since: date | None = None, most: int | None = None) -> Iterator[Told]:

@@ -12,10 +12,12 @@ from profilekeeper.actions.recording import Recorded, Request, record, refuse_se
 from profilekeeper.errors import UnknownName
 from profilekeeper.formats.edit_yaml import dumps, edit
 from profilekeeper.model.identity import to_identity
+from profilekeeper.model.kinds import root
+from profilekeeper.model.profile import Profile
 from profilekeeper.model.proven import ProvenEntry, proven_data
 from profilekeeper.store import Change
 
-__all__ = ["Marked", "note_event", "prove"]
+__all__ = ["Marked", "event_kinds", "note_event", "prove"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,6 +77,27 @@ def prove(
     )
 
 
+def _refuse_unknown(profile: Profile, event: dict[str, Any]) -> None:
+    """Refuse a kind of event that is none, and hardware that the machine's record does not have."""
+    kinds = event_kinds()
+    if event["kind"] not in kinds:
+        raise UnknownName(f"{event['kind']!r} is no hardware event; say one of: {', '.join(kinds)}")
+    for word, group in (("axis", "axes"), ("table", "tables"), ("spindle", "spindles"), ("tool", "tools")):
+        name = event.get(word)
+        known = [each for each, _ in profile.root.each(group)]
+        if name and name not in known:
+            there = ", ".join(known) or "none"
+            raise UnknownName(f"{profile.name} has no {word} {name}; its record has {there}")
+
+
+def event_kinds() -> tuple[str, ...]:
+    """The words for hardware events, as the schema knows them."""
+    node = root().child("events")
+    for step in ("0", "kind"):
+        node = node.child(step) if node else None
+    return tuple(str(word) for word in node.part["enum"]) if node else ()
+
+
 def note_event(
     opened: Opened,
     machine: str,
@@ -87,6 +110,7 @@ def note_event(
 ) -> Recorded:
     """Record a hardware event; what hangs on that hardware is invalid from then on until it is set anew."""
     profile = opened.profile(opened.known(machine))
+    _refuse_unknown(profile, event)
     events = list(profile.data.get("events") or [])
     whole = {"id": new_id(), **event}
     text = edit(

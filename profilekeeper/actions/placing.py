@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from profilekeeper.errors import UnknownName
+from profilekeeper.errors import UnknownName, UsageError
 from profilekeeper.model import pointer as json_pointer
-from profilekeeper.model.kinds import root
+from profilekeeper.model.kinds import SettingNode, root
 
 __all__ = ["placed"]
 
@@ -30,7 +30,43 @@ def placed(data: Mapping[str, Any], values: Mapping[str, Any], *, new_things: bo
             continue
         group = result.setdefault(json_pointer.format(tokens[: depth + 1]), {})
         _put(group, tokens[depth + 1 :], value)
-    return result
+    return {pointer: _listed(pointer, value) for pointer, value in result.items()}
+
+
+def _listed(pointer: str, value: Any) -> Any:
+    """A new group with its lists as lists: what was keyed for /travel/0 and /travel/1 becomes [low, high].
+
+    Raises:  UsageError, where an item of a list is missing.
+    """
+    if not isinstance(value, dict):
+        return value
+    inner = {key: _listed(json_pointer.join(pointer, key), item) for key, item in value.items()}
+    if not _is_list(pointer):
+        return inner
+    wanted = [str(index) for index in range(max((int(k) for k in inner if k.isdigit()), default=0) + 1)]
+    if len(wanted) < _least_items(pointer):
+        wanted = [str(index) for index in range(_least_items(pointer))]
+    lacking = [key for key in wanted if key not in inner]
+    if lacking:
+        raise UsageError(f"{json_pointer.join(pointer, lacking[0])} is to be keyed as well: {pointer} is new")
+    return [inner[key] for key in wanted]
+
+
+def _node(pointer: str) -> SettingNode | None:
+    node: SettingNode | None = root()
+    for token in json_pointer.parse(pointer):
+        node = node.child(token) if node else None
+    return node
+
+
+def _is_list(pointer: str) -> bool:
+    node = _node(pointer)
+    return node is not None and node.part.get("type") == "array"
+
+
+def _least_items(pointer: str) -> int:
+    node = _node(pointer)
+    return int(node.part.get("minItems", 0)) if node else 0
 
 
 def _known_depth(data: object, tokens: tuple[str, ...]) -> int:

@@ -87,8 +87,24 @@ def jump(last: Value, now: Entered, profile: Profile) -> str:
     for factor, word in _SLIPS:
         if abs(ratio - factor) < factor / 1000:
             return word
+    if _is_transposed(f"{abs(old):f}", f"{abs(Decimal(new)):f}"):
+        return f"two digits of {old:f} changed places?"
     steps = profile.resolution.number * 5 if profile.resolution else 0
     return f"it was {last}" if abs(new - old) > max(abs(old) / 10, steps) else ""
+
+
+def _is_transposed(old: str, new: str) -> bool:
+    """Whether two neighbouring digits changed places: 330.4 and 334.0."""
+    one, other = old.replace(".", ""), new.replace(".", "")
+    width = max(len(one), len(other))
+    one, other = one.ljust(width, "0"), other.ljust(width, "0")
+    differ = [i for i in range(width) if one[i] != other[i]]
+    return (
+        len(differ) == 2
+        and differ[1] == differ[0] + 1
+        and one[differ[0]] == other[differ[1]]
+        and (one[differ[1]] == other[differ[0]])
+    )
 
 
 _SLIPS = (

@@ -83,7 +83,11 @@ def record(opened: Opened, request: Request) -> Recorded:
     disputes, settled = _settled(opened, request, after)
     revision = _write(opened, request, text, findings, disputes, settled)
     opened.remember(text.encode(), after)
-    notices = (*request.notices, *after.notices, *((f"{given} ids were given",) if given else ()))
+    notices = (
+        *request.notices,
+        *after.notices,
+        *((f"{given} {'id was' if given == 1 else 'ids were'} given",) if given else ()),
+    )
     return Recorded(
         machine=request.machine,
         snapshot=revision[:SHORT],

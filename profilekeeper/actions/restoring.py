@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 
 from profilekeeper.actions.opened import SHORT, Opened, Person
@@ -12,7 +12,9 @@ from profilekeeper.changes import Change, Changes, changes_between, edits_of
 from profilekeeper.errors import UnknownName, UsageError
 from profilekeeper.formats.edit_yaml import edit
 from profilekeeper.model import pointer as json_pointer
+from profilekeeper.model.identity import to_identity
 from profilekeeper.model.profile import Profile, read_profile
+from profilekeeper.model.proven import Proven, ProvenEntry
 from profilekeeper.model.settings import pointers_like
 from profilekeeper.rules import is_met, judge
 
@@ -21,6 +23,8 @@ __all__ = ["Plan", "Reestablish", "plan_restore", "restore"]
 _NOT_IN_THE_CONTROL = (
     "profile", "machine", "sources", "events", "notes", "rules", "agreement", "moved", "control_backups",
 )  # fmt: skip
+_COUNTED_IN = "h"
+"""Hours run are counted by the machine itself; they are never keyed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,15 +50,25 @@ class Plan:
 def plan_restore(opened: Opened, machine: str, *, snapshot: str, only: tuple[str, ...] = ()) -> Plan:
     """What differs now from an earlier snapshot, as what would be keyed back; nothing is recorded.
 
-    `only` limits it to settings at or below some pointers.
+    The snapshot `proven` stands for the last proven one of each part: a setting that no mark covers stays as it
+    is. `only` limits it to settings at or below some pointers.
     Raises:  UnknownName, if the snapshot or a pointer is not there.
     """
     entry = opened.find(opened.known(machine), snapshot)
-    now, then = opened.profile(machine), opened.profile(machine, entry.revision)
+    now = opened.profile(machine)
+    sources = (
+        _proven_sources(opened, machine, now) if snapshot.strip().lower() == "proven" else [(entry.revision, None)]
+    )
+    then = opened.profile(machine, entry.revision)
     chosen = _chosen(now, then, only)
-    changes = changes_between(now, then)
-    held = _held(opened, now, then)
-    wanted = [c for c in changes if _is_setting(c) and (chosen is None or _touches(c, chosen))]
+    wanted: list[Change] = []
+    held: dict[str, str] = {}
+    proven = opened.proven(machine)
+    for revision, act in sources:
+        then = opened.profile(machine, revision)
+        here = [c for c in changes_between(now, then) if _is_setting(c, now) and _is_of(act, c, now, proven)]
+        wanted += [c for c in here if chosen is None or _touches(c, chosen)]
+        held |= {p: why for p, why in _held(opened, now, then).items() if any(c.pointer == p for c in here)}
     back = tuple(c for c in wanted if c.pointer not in held)
     anew = tuple(
         Reestablish(pointer=c.pointer, title=c.title, why=held[c.pointer]) for c in wanted if c.pointer in held
@@ -63,9 +77,24 @@ def plan_restore(opened: Opened, machine: str, *, snapshot: str, only: tuple[str
         machine=machine,
         snapshot=entry.revision[:SHORT],
         at=entry.at,
-        changes=replace(changes, all=back),
+        changes=Changes(all=back, notices=(), unit=now.unit, data_before=now.data),
         reestablish=anew,
     )
+
+
+def _proven_sources(opened: Opened, machine: str, now: Profile) -> list[tuple[str, ProvenEntry | None]]:
+    """The proven snapshots to take values from, each with the act that says for which parts."""
+    proven = opened.proven(machine)
+    acts = (proven.last_proven(to_identity(now, pointer)) for pointer in now.settings)
+    found = {(act.snapshot, act.at, act.parts): act for act in acts if act is not None}
+    return [(act.snapshot, act) for act in found.values()]
+
+
+def _is_of(act: ProvenEntry | None, change: Change, now: Profile, proven: Proven) -> bool:
+    """Whether a line is of a part that this act, and no later one, has proven; every line where there is no act."""
+    if act is None:
+        return True
+    return proven.last_proven(to_identity(now, change.pointer_before or change.pointer)) == act
 
 
 def restore(
@@ -114,8 +143,15 @@ def _held(opened: Opened, now: Profile, then: Profile) -> dict[str, str]:
     return {f.subject: f.sentence for f in findings if f.kind == "invalid" and not is_met(f.verdict)}
 
 
-def _is_setting(change: Change) -> bool:
-    return json_pointer.parse(change.pointer)[0] not in _NOT_IN_THE_CONTROL
+def _is_setting(change: Change, now: Profile) -> bool:
+    """Whether a line is of something to key back: no remark, no counter, nothing that can only be read."""
+    if json_pointer.parse(change.pointer)[0] in _NOT_IN_THE_CONTROL or change.agreement in ("daily", "note"):
+        return False
+    setting = now.settings.get(change.pointer_before or "")
+    if setting is not None and setting.kind.unit == _COUNTED_IN:
+        return False
+    above = change.pointer.rpartition("/")[0]
+    return now.value(f"{above}/read_only") is not True
 
 
 def _touches(change: Change, chosen: frozenset[str]) -> bool:

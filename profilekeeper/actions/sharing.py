@@ -16,7 +16,7 @@ from profilekeeper.model.reading_order import read_reading_order
 from profilekeeper.model.ruleset import read_rules
 from profilekeeper.model.secrets import refuse_secrets
 from profilekeeper.store import Change
-from profilekeeper.store.names import check_name
+from profilekeeper.store.names import check_path
 
 __all__ = ["Shared", "share"]
 
@@ -41,7 +41,7 @@ def share(opened: Opened, file: Path, *, person: Person, why: str, at: datetime)
     data = strict_yaml.loads(text, source=str(file))
     folder, what = _told_apart(data, str(file))
     refuse_secrets(data, source=str(file))
-    path = f"{folder}/{check_name(file.stem)}.yaml"
+    path = check_path(f"{folder}/{file.stem}.yaml")
     if opened.bytes_of(path) == text:
         raise UsageError(f"{path} holds that text already; nothing was recorded")
     change = Change(

@@ -79,7 +79,11 @@ def with_values(text: str, profile: Profile, entries: tuple[Entered, ...], remov
 def _with_sources(text: str, before: Profile, read: list[str], act: Act) -> str:
     """The text with `sources` brought up to date for what was read now."""
     profile = read_profile(strict_yaml.loads(text, source=before.source), source=before.source)
-    now = {"how": act.how, "date": act.at.date().isoformat(), "by": act.person.name}
+    today = act.at.date().isoformat()
+    now = {"how": act.how, "date": today, "by": act.person.name}
+    events = [e for e in before.data.get("events") or () if e.get("date") == today and "id" in e]
+    if events:
+        now["after"] = events[-1]["id"]  # on one day only this tells which came first
     wanted = with_sources(profile, dict.fromkeys(read, now))
     said = profile.data.get("sources") or {}
     edits: dict[str, object] = {}

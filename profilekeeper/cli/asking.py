@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import shlex
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 import typer
 
-from profilekeeper.errors import InvalidQuantity, UnknownName
+from profilekeeper.errors import InvalidQuantity, ProfileKeeperError, UnknownName
 
 if TYPE_CHECKING:
     from profilekeeper.actions.opened import Opened
     from profilekeeper.actions.reading import Step
     from profilekeeper.model.profile import Profile
 
-__all__ = ["ask_down_the_order", "ask_facts"]
+__all__ = ["ask_down_the_order", "ask_facts", "nothing_lost"]
 
 _QUESTIONS = (
     ("class", "Class (machines of one class are sisters)"),
@@ -23,6 +26,19 @@ _QUESTIONS = (
     ("control", "Control"),
     ("unit", "Unit of length on its screen, mm or in"),
 )
+
+
+@contextmanager
+def nothing_lost(keyed: tuple[str, ...]) -> Iterator[None]:
+    """If recording fails, what was keyed field by field is printed as options that can be given again."""
+    try:
+        yield
+    except ProfileKeeperError:
+        for text in keyed:
+            typer.echo(f"  --set {shlex.quote(text)}", err=True)
+        if keyed:
+            typer.echo("what you keyed is above, as options to give again", err=True)
+        raise
 
 
 def ask_facts(facts: dict[str, Any]) -> dict[str, Any]:

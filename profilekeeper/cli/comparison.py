@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 __all__ = ["compared"]
 
 _WIDE = 100
+_HIDDEN = {"own": "each machine's own", "wears": "that wear", "daily": "that change daily", "note": "remarks"}
 
 
 def compared(result: Comparison, show_all: bool, csv: bool, json: bool) -> None:
@@ -52,7 +53,7 @@ def _print_class(screen: Console, sisters: ClassComparison, show_all: bool) -> N
             for cells in _lines(row):
                 table.add_row(*(cells if screen.width >= _WIDE else cells[:-1]))
         screen.print(table)
-    hidden = ", ".join(f"{count} that are {word}" for word, count in sisters.hidden.items() if count)
+    hidden = ", ".join(f"{count} {_HIDDEN.get(word, word)}" for word, count in sisters.hidden.items() if count)
     if hidden and not show_all:
         screen.print(Padding(Text(f"not judged: {hidden} (--all shows them)", style="dim"), (0, 0, 1, 2)))
 

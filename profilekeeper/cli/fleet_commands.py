@@ -10,12 +10,10 @@ from profilekeeper.cli.options import Json, Only, StoreFolder, opened
 
 __all__ = ["add_to"]
 
-_PANEL = "The fleet"
-
 
 def add_to(app: typer.Typer) -> None:
     """Add these commands to the program."""
-    app.command("compare", rich_help_panel=_PANEL)(compare)
+    app.command("compare", short_help="Compare sister machines.")(compare)
 
 
 def compare(

@@ -16,15 +16,13 @@ if TYPE_CHECKING:
 
 __all__ = ["add_to"]
 
-_PANEL = "At the machine"
-
 
 def add_to(app: typer.Typer) -> None:
     """Add these commands to the program."""
-    app.command("check", rich_help_panel=_PANEL)(check)
-    app.command("show", rich_help_panel=_PANEL)(show)
-    app.command("history", rich_help_panel=_PANEL)(history)
-    app.command("changes", rich_help_panel=_PANEL)(changes)
+    app.command("check", short_help="Check settings against the rules.")(check)
+    app.command("show", short_help="Show the settings.")(show)
+    app.command("history", short_help="Show what was recorded when.")(history)
+    app.command("changes", short_help="Show what changed.")(changes)
 
 
 def check(

@@ -56,10 +56,10 @@ def recorded(done: Recorded, json: bool) -> None:
         return
     print(f"{done.machine}: recorded {done.kind}, snapshot {done.snapshot}; {summary(changes)}.")
     for notice in done.notices:
-        print(f"  {notice}")
+        print(_wrapped(notice))
     for pointer in done.settled:
         print(f"  settled by this reading: {pointer}")
-    print(f"  {standing_sentence(done.standing)}")
+    print(_wrapped(standing_sentence(done.standing)))
     bad_findings(done.findings)
 
 
@@ -76,6 +76,8 @@ def standing_sentence(standing: Standing) -> str:
     """How far a record goes and what comes next, in one line."""
     if standing.next is None:
         return f"the record is {standing.level}"
+    if str(standing.level) == "never recorded":
+        return "no value is recorded yet"
     shown = ", ".join(standing.missing[:_FEW])
     more = f" and {len(standing.missing) - _FEW} more" if len(standing.missing) > _FEW else ""
     return f"the record is {standing.level}; to be {standing.next} it lacks {shown}{more}"
@@ -85,10 +87,19 @@ def bad_findings(findings: tuple[Finding, ...]) -> None:
     """The findings that are not clear, worst first, in plain lines, and how many there are of each kind."""
     bad = list(gathered(f for f in findings if str(f.verdict) != "clear"))
     for finding in bad[:_MOST]:
-        print(f"  {finding.verdict}: {finding.sentence}")
+        print(_wrapped(f"{finding.verdict}: {finding.sentence}"))
     if len(bad) > _MOST:
         print(f"  and {len(bad) - _MOST} more: profilekeeper check")
     print(f"  {counted(findings)}")
+
+
+def _wrapped(text: str) -> str:
+    """A sentence set in by two, in lines that fit the screen."""
+    import shutil
+    import textwrap
+
+    width = shutil.get_terminal_size((100, 24)).columns
+    return textwrap.fill(text, width, initial_indent="  ", subsequent_indent="    ", break_long_words=False)
 
 
 def counted(findings: tuple[Finding, ...]) -> str:

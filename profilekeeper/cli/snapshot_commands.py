@@ -26,15 +26,13 @@ from profilekeeper.errors import UsageError
 
 __all__ = ["add_to"]
 
-_PANEL = "At the machine"
-
 
 def add_to(app: typer.Typer) -> None:
     """Add these commands to the program."""
-    app.command("snapshot", rich_help_panel=_PANEL)(snapshot)
-    app.command("prove", rich_help_panel=_PANEL)(prove)
-    app.command("event", rich_help_panel=_PANEL)(event)
-    app.command("restore", rich_help_panel=_PANEL)(restore)
+    app.command("snapshot", short_help="Record settings as found or as left.")(snapshot)
+    app.command("prove", short_help="Mark what has run well.")(prove)
+    app.command("event", short_help="Record what happened to the hardware.")(event)
+    app.command("restore", short_help="Put known-good values back.")(restore)
 
 
 def snapshot(
@@ -68,7 +66,7 @@ def snapshot(
     from profilekeeper.actions.files import read_file
     from profilekeeper.actions.starting import text_of
     from profilekeeper.cli import plain
-    from profilekeeper.cli.asking import ask_down_the_order
+    from profilekeeper.cli.asking import ask_down_the_order, nothing_lost
 
     ways = [bool(values or take_out), file is not None, edited, read]
     if sum(ways) > 1:
@@ -84,8 +82,10 @@ def snapshot(
     elif edited:
         done = taking.snapshot_from_edit(keeper, machine, act)
     else:
-        keyed = tuple(values or ()) if values or take_out else ask_down_the_order(keeper, machine)
-        done = taking.snapshot_from_values(keeper, machine, keyed, tuple(take_out or ()), act)
+        by_hand = not (values or take_out)
+        keyed = ask_down_the_order(keeper, machine) if by_hand else tuple(values or ())
+        with nothing_lost(keyed if by_hand else ()):
+            done = taking.snapshot_from_values(keeper, machine, keyed, tuple(take_out or ()), act)
     plain.recorded(done, json)
 
 

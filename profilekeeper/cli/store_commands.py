@@ -11,17 +11,15 @@ from profilekeeper.cli.options import By, Json, Machine, StoreFolder, Why, is_te
 
 __all__ = ["add_to"]
 
-_PANEL = "The store"
-
 
 def add_to(app: typer.Typer) -> None:
     """Add these commands to the program."""
-    app.command("start", rich_help_panel=_PANEL)(start)
-    app.command("add-machine", rich_help_panel=_PANEL)(add_machine)
-    app.command("share", rich_help_panel=_PANEL)(share)
-    app.command("put-back", rich_help_panel=_PANEL)(put_back)
-    app.command("audit", rich_help_panel=_PANEL)(audit)
-    app.command("demo", rich_help_panel=_PANEL)(demo)
+    app.command("start", short_help="Begin a store.")(start)
+    app.command("add-machine", short_help="Add a machine.")(add_machine)
+    app.command("share", short_help="Record shared rules or a reading order.")(share)
+    app.command("put-back", short_help="Put edited or deleted files back.")(put_back)
+    app.command("audit", short_help="Look whether the store is whole.")(audit)
+    app.command("demo", short_help="Build a demo store and walk the job.")(demo)
 
 
 def start(
@@ -107,7 +105,7 @@ def put_back(
 ) -> None:
     """Put a machine's files in the folder back as they were recorded, after a hand edit or a deletion.
 
-    What was edited by hand is kept beside each file, under a name that ends in .edited.
+    Nothing is lost: what was edited by hand is kept in the store's own folder, and you are told where.
 
     Example: profilekeeper put-back quayside/saw-2
     """

@@ -80,7 +80,7 @@ def _print_refusal(screen: Console, result: Checked) -> None:
     if not result.refused:
         screen.print(Text("These values bring nothing new that is bad; what was bad before is listed above."))
         return
-    screen.print(Text.assemble(("Do not key these values", STYLES["fails"]), ": they bring about or touch "))
+    screen.print(Text.assemble(("Do not key these values", STYLES["fails"]), ". They bring about, or touch:"))
     for finding in gathered(result.refused):
         screen.print(
             Padding(
@@ -137,7 +137,10 @@ def _changes_table(group: str, members: Iterable[Change], before: str, after: st
 def restore_plan(plan: Plan, json: bool) -> None:
     """What is to be keyed back, and what is to be established anew instead."""
     if json:
-        print_json(plan)
+        from profilekeeper.changes import to_json
+
+        facts = {name: getattr(plan, name) for name in ("machine", "snapshot", "at", "reestablish")}
+        print_json({**facts, "changes": to_json(plan.changes)})
         return
     screen = console()
     screen.print(Text(f"{plan.machine}: values of snapshot {plan.snapshot} ({plan.at:%Y-%m-%d})", style="bold"))

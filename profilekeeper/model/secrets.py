@@ -347,5 +347,6 @@ def _is_measure(raw: str, following: str) -> bool:
 
 
 def _last_word(before: str) -> str:
-    words = re.findall(r"[A-Za-z]+", before)
+    """The word right before, of the same sentence: the h of "500 h." says nothing of the code that follows."""
+    words = re.findall(r"[A-Za-z]+", re.split(r"[.;:!?\n]", before)[-1])
     return words[-1].lower() if words else ""

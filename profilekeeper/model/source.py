@@ -30,6 +30,7 @@ class Source:
     date: date | None
     hours: Decimal | None
     by: str | None
+    after: str | None
 
     @property
     def is_blanket(self) -> bool:
@@ -90,4 +91,5 @@ def _source(covers: str, branch: Branch) -> Source:
         date=day(branch.text("date")),
         hours=branch.number("hours"),
         by=branch.text("by"),
+        after=branch.text("after"),
     )

@@ -114,11 +114,17 @@ def _since(case: Case, dependent: Dependent, event: Event) -> tuple[Since, str]:
     if source.is_blanket:
         # A whole record read off the screen shows that the control still holds the value, not that anyone set it.
         return Since.ONLY_READ, source.pointer
-    if source.date > event.date:
+    if source.date > event.date or (source.after is not None and _is_not_before(case, source.after, event)):
         return Since.SET_ANEW, source.pointer
     if source.hours is not None and event.hours is not None and source.hours != event.hours:
         return (Since.SET_ANEW if source.hours > event.hours else Since.BEFORE), source.pointer
     return Since.SAME_DAY, source.pointer
+
+
+def _is_not_before(case: Case, event_id: str, event: Event) -> bool:
+    """Whether the event of that id is this one, or came later on the same day."""
+    ids = [branch.text("id") for _, branch in case.profile.root.each("events")]
+    return event_id in ids and ids.index(event_id) >= event.place >= 0
 
 
 def _cure(case: Case, dependent: Dependent, event: Event) -> str:

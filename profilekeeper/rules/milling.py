@@ -66,10 +66,14 @@ def carried_by(milling: Milling, touch: TouchOff, table: Table, case: Case, tole
 
 
 def _is_right_already(touch: TouchOff, table: Table, case: Case, tolerance: Length) -> bool:
-    """Whether the height noted with the touch-off is today's, less what was milled off since."""
+    """Whether the height noted with the touch-off is today's, less what was milled off since and is in it."""
     if touch.surface is None or table.surface is None or touch.date is None:
         return False
-    since = [m.event.by_how_much for m in millings_of(table, case) if m.event.date and m.event.date > touch.date]
+    since = [
+        m.event.by_how_much
+        for m in millings_of(table, case)
+        if m.event.date and m.event.date > touch.date and m.corrected is not None
+    ]
     true = _sum(case.conventions.up(table.surface), since)
     return true is not None and abs(case.conventions.up(touch.surface) - true) <= tolerance
 

@@ -25,6 +25,8 @@ def place(pointer: str) -> str:
         return "the whole record"
     words = _PAIRS.get(steps[0], steps[0].replace("_", " "))
     rest = [step.replace("_", " ") for step in steps[1:]]
+    if steps[0] == "events" and len(steps) > 1 and steps[1].isdigit():
+        rest[0] = str(int(steps[1]) + 1)
     if steps[0] == "axes" and len(steps) == 4 and steps[3] in ("0", "1"):
         rest[-1] = "low end" if steps[3] == "0" else "high end"
     if steps[0] == "tool_changes" and "tools" in steps:
@@ -45,6 +47,7 @@ def recorded(missing: Sequence[str]) -> str:
 _NAMED = 6  # as many names as a sentence bears
 _PAIRS = {
     "tools": "tool",
+    "events": "event",
     "axes": "axis",
     "tables": "table",
     "positions": "position",

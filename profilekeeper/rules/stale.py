@@ -14,6 +14,7 @@ from profilekeeper.rules.adds_up import tolerance_of
 from profilekeeper.rules.case import Case
 from profilekeeper.rules.closing import Closing, closing_of
 from profilekeeper.rules.finding import Finding, Verdict
+from profilekeeper.rules.milled_height import judge_milled_height
 from profilekeeper.rules.milling import Carried, Milling, carried_by, millings_of
 from profilekeeper.rules.say import listed, place, recorded
 
@@ -34,7 +35,7 @@ class _State:
 
 
 def judge_stale(rule: Rule, case: Case) -> Iterator[Finding]:
-    """One finding for every touched-off tool on a table that was ever milled.
+    """One finding for every touched-off tool on a table that was ever milled, and one for a height set anew.
 
     Fails with the true length where the stored one carries a milling that the table value holds by now; tight
     where the table value is not corrected yet; unknown where date, height or amount are missing.
@@ -50,6 +51,7 @@ def judge_stale(rule: Rule, case: Case) -> Iterator[Finding]:
                 yield _unknown(rule, closing, "on which table it was touched off", (f"{closing.touch.pointer}/table",))
         elif millings[table.name]:
             yield _of_kind(rule, case, closing, table, millings[table.name])
+    yield from judge_milled_height(rule, case)
 
 
 def _of_kind(rule: Rule, case: Case, closing: Closing, table: Table, millings: tuple[Milling, ...]) -> Finding:

@@ -184,3 +184,48 @@ def test_outside_a_store_one_sentence_says_what_to_do(program: Program) -> None:
 
 def test_no_colour_is_written_into_a_pipe(fleet: Program) -> None:
     assert "\x1b" not in fleet("check", SAW).out
+
+
+def test_proven_values_are_put_back_part_by_part(fleet: Program) -> None:
+    fleet("prove", SAW, "--ran", "/tools/7")
+    _touch(fleet, "148.5")
+    fleet("snapshot", SAW, "--as-left", "--set", "/tools/4/length=121.3")
+
+    done = fleet("restore", SAW, "--plan")
+
+    assert "tool 7" in done.out
+    assert "tool 4" not in done.out
+    assert "1 to key back" in done.out
+
+
+def test_hours_and_counters_are_never_keyed_back(fleet: Program) -> None:
+    fleet("snapshot", SAW, "--as-left", "--set", "/spindles/main/hours=5500", "--set", "/machine/hours=8800")
+
+    assert "0 to key back" in fleet("restore", SAW, "--to", "added", "--plan").out
+
+
+def test_an_event_on_hardware_that_is_not_there_is_refused(fleet: Program) -> None:
+    done = fleet("event", SAW, "table milled", "--table", "nope")
+
+    assert done.code == 3
+    assert "main" in done.err
+
+
+def test_a_second_milling_does_not_hide_the_first(fleet: Program) -> None:
+    fleet("event", SAW, "table milled", "--table", "main", "--by-how-much", "1.5 mm")
+
+    assert fleet("check", SAW).out.count("carries the milling") >= 3
+
+
+def test_a_height_that_fell_by_more_than_was_milled_is_found(fleet: Program) -> None:
+    fleet("event", SAW, "table milled", "--table", "main", "--by-how-much", "1.5 mm")
+    fleet("snapshot", SAW, "--as-left", "--set", "/tables/main/surface=-334.5")
+
+    assert "1.5 mm are not accounted for" in fleet("check", SAW, "--json").out
+
+
+def test_a_pointer_to_nothing_is_told_with_the_nearest(fleet: Program) -> None:
+    done = fleet("show", SAW, "--only", "/tools/7/lenght")
+
+    assert done.code == 3
+    assert "/tools/7/length" in done.err

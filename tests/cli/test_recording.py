@@ -164,7 +164,7 @@ def test_a_new_machine_needs_no_geometry(fleet: Program) -> None:
     done = fleet("add-machine", "quayside/saw-9", "--class", "tilting bridge saw", "--unit", "in")
 
     assert done.code == 0
-    assert "never recorded" in done.out
+    assert "no value is recorded yet" in done.out
     assert fleet("add-machine", "quayside/saw-9").code == 2
 
 
@@ -212,3 +212,43 @@ def test_a_jump_is_asked_about_once(fleet: Program) -> None:
     assert done.code == 0
     assert done.err.count("the sign is turned round") == 1
     assert "-25.5 mm" in fleet("show", "quayside/saw-9", "--only", "/safe_z").out
+
+
+def test_two_ends_of_a_new_pair_are_keyed_together(fleet: Program) -> None:
+    fleet("add-machine", "quayside/saw-9", "--unit", "mm")
+    both = ("--set", "/axes/X/travel/0=0", "--set", "/axes/X/travel/1=3600")
+
+    lacking = fleet("snapshot", "quayside/saw-9", "--as-found", "--new", *both[:2])
+    assert lacking.code == 2
+    assert "/axes/X/travel/1" in lacking.err
+
+    assert fleet("snapshot", "quayside/saw-9", "--as-found", "--new", *both).code == 0
+    assert "3600 mm" in fleet("show", "quayside/saw-9", "--only", "/axes/X/travel").out
+
+
+def test_a_new_thing_must_be_meant(fleet: Program) -> None:
+    done = fleet("snapshot", SAW, "--as-left", "--set", "/tools/77/length=12.5")
+
+    assert done.code == 3
+    assert "--new" in done.err
+    assert fleet("snapshot", SAW, "--as-left", "--new", "--set", "/tools/77/length=12.5").code == 0
+
+
+def test_digits_that_changed_places_are_asked_about(fleet: Program) -> None:
+    fleet("add-machine", "quayside/saw-9", "--unit", "mm")
+    fleet("snapshot", "quayside/saw-9", "--as-found", "--new", "--set", "/safe_z/general=-330.4")
+
+    done = fleet("snapshot", "quayside/saw-9", "--as-found", "--read", typed="-334.0\ny\n")
+
+    assert "changed places" in done.err
+
+
+def test_what_was_keyed_is_not_lost_when_it_cannot_be_recorded(fleet: Program, at_home: Path) -> None:
+    fleet("add-machine", "quayside/saw-9", "--unit", "mm")
+    fleet("snapshot", "quayside/saw-9", "--as-found", "--new", "--set", "/safe_z/general=-25.0")
+    (at_home / "fleet/quayside/saw-9/profile.yaml").write_text("rubbish")
+
+    done = fleet("snapshot", "quayside/saw-9", "--as-found", "--read", typed="-25.5\n")
+
+    assert done.code == 3
+    assert "--set /safe_z/general=-25.5" in done.err

@@ -327,3 +327,7 @@ def test_a_hostile_text_is_judged_in_time(unit: str) -> None:
     find_secret("note", text)
 
     assert time.process_time() - start < 1.0
+
+
+def test_a_unit_at_the_end_of_the_sentence_before_excuses_nothing() -> None:
+    assert find_secret("note", "service interval 500 h. combination to the cabinet 12-34-56. drive pin 9 mm")
