@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import tempfile
 from pathlib import Path
 
 from profilekeeper.errors import FormatError, UsageError
@@ -38,6 +37,8 @@ def write_file(path: Path, data: bytes, *, replace: bool = False) -> None:
 
     Raises:  UsageError, if a file is there already (unless `replace`) or the folder cannot be written to.
     """
+    import tempfile
+
     if path.exists() and not replace:
         raise UsageError(f"{path}: is there already and was left alone; give another name")
     try:

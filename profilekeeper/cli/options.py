@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import secrets
 import sys
 from datetime import datetime
 from pathlib import Path
@@ -108,6 +107,8 @@ def now() -> datetime:
 
 def new_id() -> str:
     """A new random id of ten characters."""
+    import secrets
+
     return "".join(secrets.choice(_ALPHABET) for _ in range(10))
 
 
