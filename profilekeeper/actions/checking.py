@@ -65,7 +65,7 @@ def check_values(
     edits: dict[str, object] = placed(before.data, values, new_things=True, name=machine)
     edits.update(dict.fromkeys(removed, REMOVED))
     source = f"{machine} with the values keyed"
-    after = read_profile(strict_yaml.loads(edit(opened.text(machine), edits), source=source), source=source)
+    after = read_profile(strict_yaml.loads(edit(opened.text_to_edit(machine), edits), source=source), source=source)
     findings = judge(after, opened.ruleset(after), previous=before, on=on)
     return Checked(
         machine=machine,

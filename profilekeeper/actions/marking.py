@@ -114,7 +114,7 @@ def note_event(
     events = list(profile.data.get("events") or [])
     whole = {"id": new_id(), **event}
     text = edit(
-        opened.text(machine), {"/events": [*events, whole]} if not events else {f"/events/{len(events)}": whole}
+        opened.text_to_edit(machine), {"/events": [*events, whole]} if not events else {f"/events/{len(events)}": whole}
     )
     request = Request(
         machine=machine,

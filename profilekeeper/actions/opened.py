@@ -14,6 +14,7 @@ from profilekeeper.model.disputes import Disputes, read_disputes
 from profilekeeper.model.profile import Profile, read_profile
 from profilekeeper.model.proven import Proven, ProvenEntry, read_proven
 from profilekeeper.model.ruleset import RuleSet, read_rules, rules_for
+from profilekeeper.model.schema import CURRENT_VERSION
 from profilekeeper.store import Author, Entry, Revision, Store
 from profilekeeper.store.housekeeping import tidy, wants_tidying
 
@@ -85,6 +86,18 @@ class Opened:
     def text(self, machine: str, revision: Revision | None = None) -> str:
         """The recorded text of a machine's profile, exactly as it stands."""
         return self.store.read(profile_path(machine), revision).decode("utf-8")
+
+    def text_to_edit(self, machine: str) -> str:
+        """The recorded text in the present format, to be changed and recorded anew by a person's act."""
+        profile = self.profile(machine)
+        text = self.text(machine)
+        if profile.version[0] == CURRENT_VERSION:
+            return text
+        from profilekeeper.changes import edits_between
+        from profilekeeper.formats.edit_yaml import edit
+
+        data = strict_yaml.loads(text, source=profile.source)
+        return edit(text, edits_between(data, profile.data), source=profile.source)
 
     def profile(self, machine: str, revision: Revision | None = None) -> Profile:
         """A machine's profile as recorded in a snapshot, or in the latest one."""

@@ -116,7 +116,7 @@ def restore(
     if not plan.changes.all:
         held = f" ({len(plan.reestablish)} are to be established anew, not keyed back)" if plan.reestablish else ""
         raise UsageError(f"{machine} holds the values of snapshot {plan.snapshot} already{held}; nothing was recorded")
-    text = opened.text(machine)
+    text = opened.text_to_edit(machine)
     request = Request(
         machine=machine,
         text=edit(text, edits_of(plan.changes)),

@@ -61,7 +61,7 @@ def snapshot_from_values(
     """Record the latest profile with some values keyed anew (`POINTER=VALUE`) and some taken out."""
     profile = opened.profile(opened.known(machine))
     entries = entries_from(profile, keyed)
-    text = with_values(opened.text(machine), profile, entries, removed, act)
+    text = with_values(opened.text_to_edit(machine), profile, entries, removed, act)
     request = _request(opened, machine, text, act, entries=entries)
     return record(opened, request)
 

@@ -252,3 +252,32 @@ def test_what_was_keyed_is_not_lost_when_it_cannot_be_recorded(fleet: Program, a
 
     assert done.code == 3
     assert "--set /safe_z/general=-25.5" in done.err
+
+
+OLD = """\
+profile: 1
+machine: {name: saw-8, shop: quayside, class: tilting bridge saw}  # the one by the door
+units: {length: mm}
+table: {surface: -455.200}
+work_offsets:
+  G54: {X: 120.500, Y: 88.000, Z: 0}
+tools:
+  "7": {name: finger bit 22, length: 147.0, touched_off: {Z: -152.8, thickness: 30.2, on: 2026-01-20}}
+"""
+
+
+def test_a_record_of_the_older_format_is_kept_as_it_is_until_somebody_changes_it(fleet: Program, at_home: Path) -> None:
+    (at_home / "old.yaml").write_text(OLD)
+
+    added = fleet("add-machine", "quayside/saw-8", "--from", at_home / "old.yaml")
+    assert added.code == 0
+    assert "format 1" in added.out
+    assert "profile: 1" in fleet("show", "quayside/saw-8", "--text").out
+
+    assert fleet("snapshot", "quayside/saw-8", "--as-left", "--set", "/tables/main/surface=-456.700").code == 0
+    text = fleet("show", "quayside/saw-8", "--text").out
+    assert "profile: 2" in text
+    assert "# the one by the door" in text
+    assert "X: 120.500" in text
+    assert "-456.7 mm" in fleet("show", "quayside/saw-8", "--only", "/tables").out.replace("456.700", "456.7")
+    assert "2026-01-20" in fleet("show", "quayside/saw-8", "--only", "/tools/7/touch_off").out
