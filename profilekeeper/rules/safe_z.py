@@ -21,7 +21,7 @@ from profilekeeper.rules.hanging import hang_below_nose
 from profilekeeper.rules.heights import Doubt, doubt_of, flatness, height_under, known_sum, z_ends
 from profilekeeper.rules.say import listed, place, recorded
 
-__all__ = ["Height", "judge_safe_z", "touch_height"]
+__all__ = ["Height", "judge_safe_z", "standing_at_safe_z", "touch_height"]
 
 _MEASURED = ("surface", "height", "thickness", "laminated", "highest_clamp", "pivot_to_gauge_line", "length")
 
@@ -102,7 +102,7 @@ def _margin(rule: Rule, case: Case) -> Known[Length]:
 
 
 def _judged(rule: Rule, case: Case, tool: Tool) -> Finding:
-    height, margin, stands = touch_height(tool, case), _margin(rule, case), _stands(case, tool)
+    height, margin, stands = touch_height(tool, case), _margin(rule, case), standing_at_safe_z(case, tool)
     needed = known_sum((height.touch, margin))
     missing = tuple(dict.fromkeys((*stands.missing, *needed.missing)))
     if needed.value is None or not isinstance(stands.value, Length):
@@ -130,7 +130,7 @@ def _sure(known: Known[Length]) -> Length:
     return known.value
 
 
-def _stands(case: Case, tool: Tool) -> Known[Reading]:
+def standing_at_safe_z(case: Case, tool: Tool) -> Known[Reading]:
     """Where the nose stands, as shown, at the safe Z that holds for a tool."""
     said = case.profile.root.at("safe_z")
     own = tool.safe_z is not None
