@@ -22,6 +22,7 @@ import io
 import os
 import random
 import re
+import secrets
 import shlex
 import shutil
 import subprocess
@@ -174,18 +175,18 @@ class Walker:
         from profilekeeper.cli import options
 
         kept_environ, kept_here = dict(os.environ), Path.cwd()
-        kept: tuple[Any, Any] = (options.datetime, options.secrets)
+        kept: tuple[Any, Any] = (options.datetime, secrets.choice)
         for name in ("PROFILEKEEPER_STORE", "NO_COLOR"):
             os.environ.pop(name, None)
         os.environ |= {"COLUMNS": str(width), "PROFILEKEEPER_BY": WHO, "TZ": "UTC"}
         os.chdir(self.here)
         at = self.at
         options.datetime = SimpleNamespace(now=lambda: _Moment(at))
-        options.secrets = SimpleNamespace(choice=self.chance.choice)
+        secrets.choice = self.chance.choice
         try:
             yield
         finally:
-            options.datetime, options.secrets = kept
+            options.datetime, secrets.choice = kept
             os.chdir(kept_here)
             os.environ.clear()
             os.environ.update(kept_environ)
