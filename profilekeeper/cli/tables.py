@@ -40,6 +40,7 @@ __all__ = [
 
 _NARROW = 80
 _WIDE = 110
+_RULE_WIDTH = 22
 _REMARKS = "how values came"
 CAUTION = (
     "Numbers do not make a machine safe: verify at the machine at reduced speed, by a qualified person, "
@@ -93,6 +94,7 @@ def _print_refusal(screen: Console, result: Checked) -> None:
 def findings_table(findings: Iterable[Finding], width: int) -> Table:
     """Findings, worst first: the verdict, what is so, what would mend it, and by which rule."""
     table = plain_table("verdict", "what is so", *(("rule",) if width > _NARROW else ()))
+    table.columns[-1].max_width = _RULE_WIDTH if width > _NARROW else None
     for finding in gathered(findings):
         verdict = Text(finding.verdict, style=STYLES[finding.verdict])
         said = Text(finding.sentence)
