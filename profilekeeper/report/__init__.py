@@ -14,9 +14,9 @@ if TYPE_CHECKING:
     from profilekeeper.report.palette import VERDICT_COLOURS
     from profilekeeper.report.paper import CAUTION, Title
     from profilekeeper.report.picture import pdf_of, png_of
-    from profilekeeper.report.plan_view import Mark, plan_view
-    from profilekeeper.report.side_view import SideScene, side_scene, side_view
-    from profilekeeper.report.terminal_view import ASCII, BLOCKS, Glyphs, terminal_side_view
+    from profilekeeper.report.plan_drawing import Mark, plan_view
+    from profilekeeper.report.side_drawing import SideScene, side_scene, side_view
+    from profilekeeper.report.terminal_drawing import ASCII, BLOCKS, Glyphs, terminal_side_view
 
 __all__ = [
     "ASCII",
@@ -41,9 +41,9 @@ _HOMES = {
     "palette": ("VERDICT_COLOURS",),
     "paper": ("CAUTION", "Title"),
     "picture": ("pdf_of", "png_of"),
-    "plan_view": ("Mark", "plan_view"),
-    "side_view": ("SideScene", "side_scene", "side_view"),
-    "terminal_view": ("ASCII", "BLOCKS", "Glyphs", "terminal_side_view"),
+    "plan_drawing": ("Mark", "plan_view"),
+    "side_drawing": ("SideScene", "side_scene", "side_view"),
+    "terminal_drawing": ("ASCII", "BLOCKS", "Glyphs", "terminal_side_view"),
 }
 
 

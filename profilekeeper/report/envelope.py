@@ -6,15 +6,21 @@ the level spindle points, z up, both from the centre about which the head turns.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from math import atan2, cos, hypot, inf, pi, radians, sin, sqrt, tau
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from math import atan2, ceil, cos, hypot, inf, pi, radians, sin, sqrt, tau
 
 from profilekeeper.clearance import Section
 from profilekeeper.report.svg import Point
 
-__all__ = ["profile_of", "seen_from_above", "swept", "tilted", "turned"]
+__all__ = ["Line", "Swept", "profile_of", "seen_from_above", "swept", "tilted", "turned"]
+
+Line = tuple[Point, ...]
 
 _GRID = 720  # sectors of the full circle between the corners, which are met exactly
+_STEP_MM = 2.0  # where one profile's edge dives under another's, it ends no farther off than this
+_BY_MM = 1e-3  # less than anything drawn, more than a chord of the grid or rounding is off
 _BESIDE = 1e-9  # radians on either side of a corner's angle, where the outline may jump
 _SEEN_SLICES = 48
 
@@ -36,16 +42,31 @@ def tilted(points: Sequence[Point], tilt_rad: float) -> tuple[Point, ...]:
     return tuple((p * c + q * s, q * c - p * s) for p, q in points)
 
 
-def swept(profiles: Sequence[Sequence[Point]], start_rad: float, end_rad: float) -> tuple[tuple[Point, ...], ...]:
-    """Closed outlines of what convex profiles pass while they tilt from `start_rad` to `end_rad`.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Swept:
+    """What profiles pass together: one tuple of closed rings a profile (even-odd), and the outline of it all.
 
-    Every corner of it and its lowest point are exact; arcs are chords of half a degree at most, which cut
-    off less than a hundred-thousandth of the radius. What lies between two profiles counts as passed.
+    The outline is lines that need not close: where one profile's edge lies inside what another passes,
+    it is no edge of the whole and is left out.
     """
-    rings = [_Ring(profile) for profile in profiles]
-    angles = _angles(rings, start_rad, end_rad)
-    reached = [(angle, _reach(rings, angle + start_rad, angle + end_rad)) for angle in angles]
-    return tuple(_thinned(run) for run in _runs(reached))
+
+    regions: tuple[tuple[Line, ...], ...]
+    outline: tuple[Line, ...]
+
+
+def swept(profiles: Sequence[Sequence[Point]], start_rad: float, end_rad: float) -> Swept:
+    """What convex profiles pass while they tilt from `start_rad` to `end_rad`.
+
+    Every corner and the lowest point are exact; arcs are chords of half a degree at most, which cut off
+    less than a hundred-thousandth of the radius.
+    """
+    turns = [_Turn(_Ring(profile), start_rad, end_rad) for profile in profiles]
+    full = [turn.rings() for turn in turns]
+    outline = [piece for i, rings in enumerate(full) for ring in rings for piece in _seen(ring, i, turns)]
+    return Swept(
+        regions=tuple(tuple(_thinned(ring) for ring in rings) for rings in full),
+        outline=tuple(_thinned(piece) for piece in outline),
+    )
 
 
 def seen_from_above(
@@ -54,12 +75,13 @@ def seen_from_above(
     """The outline from above of what sections pass while they tilt: (forward, sideways) from the centre.
 
     Each line forward is answered in closed form for the rims; a cone between them is taken at 16 depths.
+    What lies between two sections on such a line counts as passed: never less is drawn than is passed.
     """
-    widest = max(max(s.radius_from_mm, s.radius_to_mm) for s in sections)
     discs = [disc for section in sections for disc in _discs(section, shift_mm)]
     edges = {sign * radius * (1 - by) for _, radius in discs for sign in (-1, 1) for by in (-1e-9, 0, 1e-9)}
-    even = {widest * -cos(pi * k / _SEEN_SLICES) for k in range(_SEEN_SLICES + 1)}
-    sides = sorted(side for side in edges | even if abs(side) <= widest)
+    rims = {radius for section in sections for radius in (section.radius_from_mm, section.radius_to_mm)}
+    close = {rim * -cos(pi * k / _SEEN_SLICES) for rim in rims for k in range(_SEEN_SLICES + 1)}
+    sides = sorted(side for side in edges | close if abs(side) <= max(rims))
     ahead = [(max(_far(d, r, side, offset_mm, tilts_rad) for d, r in discs), side) for side in sides]
     astern = [(min(_near(d, r, side, offset_mm, tilts_rad) for d, r in discs), side) for side in reversed(sides)]
     return tuple(point for point in [*ahead, *astern] if abs(point[0]) < inf)
@@ -144,27 +166,42 @@ def _foot(a: Point, b: Point) -> tuple[float, float] | None:
     return atan2(y, x), hypot(x, y)
 
 
-def _angles(rings: Sequence[_Ring], start: float, end: float) -> list[float]:
-    """Directions at which the outline is asked for: an even grid, straight down, and about every corner."""
-    special = [-pi / 2, pi / 2, 0.0]
-    for ring in rings:
-        for angle, _ in [*ring.corners, *ring.feet]:
-            special += [angle - start, angle - end]
-    about = [angle + by for angle in special for by in (-_BESIDE, 0.0, _BESIDE)]
-    grid = [tau * k / _GRID for k in range(_GRID)]
-    return sorted({angle % tau for angle in [*about, *grid]})
+class _Turn:
+    """One profile and the angles through which it turns."""
 
+    __slots__ = ("end", "ring", "start")
 
-def _reach(rings: Sequence[_Ring], start: float, end: float) -> tuple[float, float] | None:
-    found = [reach for ring in rings if (reach := ring.reach(start, end)) is not None]
-    return (min(near for near, _ in found), max(far for _, far in found)) if found else None
+    def __init__(self, ring: _Ring, start: float, end: float) -> None:
+        self.ring, self.start, self.end = ring, start, end
+
+    def reach(self, angle: float) -> tuple[float, float] | None:
+        """How near and how far the profile comes in one direction; all between is passed."""
+        return self.ring.reach(angle + self.start, angle + self.end)
+
+    def holds(self, point: Point) -> bool:
+        """Whether a point is passed."""
+        reach = self.reach(atan2(point[1], point[0]))
+        return reach is not None and reach[0] <= hypot(*point) <= reach[1]
+
+    def rings(self) -> list[list[Point]]:
+        """The closed edge, with what is passed on its left hand."""
+        return _rings([(angle, self.reach(angle)) for angle in self._angles()])
+
+    def _angles(self) -> list[float]:
+        """Directions at which the edge is asked for: an even grid, straight down, and about every corner."""
+        special = [-pi / 2, pi / 2, 0.0]
+        for angle, _ in [*self.ring.corners, *self.ring.feet]:
+            special += [angle - self.start, angle - self.end]
+        about = [angle + by for angle in special for by in (-_BESIDE, 0.0, _BESIDE)]
+        grid = [tau * k / _GRID for k in range(_GRID)]
+        return sorted({angle % tau for angle in [*about, *grid]})
 
 
 _Reached = tuple[float, tuple[float, float] | None]
 
 
-def _runs(reached: Sequence[_Reached]) -> list[list[Point]]:
-    """Closed outlines, one for each stretch of directions without a break."""
+def _rings(reached: Sequence[_Reached]) -> list[list[Point]]:
+    """One ring for each stretch of directions without a break; a full turn has an outer and an inner one."""
     empty = next((i for i, (_, reach) in enumerate(reached) if reach is None), None)
     if empty is None:
         return _full_circle(reached)
@@ -178,13 +215,55 @@ def _runs(reached: Sequence[_Reached]) -> list[list[Point]]:
 
 
 def _full_circle(reached: Sequence[_Reached]) -> list[list[Point]]:
-    rings = [[(a, reach[k]) for a, reach in reached if reach is not None] for k in (1, 0)]
-    return [[(r * cos(a), r * sin(a)) for a, r in ring] for ring in rings if any(r > 0 for _, r in ring)]
+    outer = [(far * cos(a), far * sin(a)) for a, (_, far) in _known(reached)]
+    inner = [(near * cos(a), near * sin(a)) for a, (near, _) in _known(reached)]
+    return [outer, inner[::-1]] if any(point != (0.0, 0.0) for point in inner) else [outer]
+
+
+def _known(reached: Sequence[_Reached]) -> list[tuple[float, tuple[float, float]]]:
+    return [(angle, reach) for angle, reach in reached if reach is not None]
 
 
 def _there_and_back(run: Sequence[tuple[float, float, float]]) -> list[Point]:
     outward = [(far * cos(a), far * sin(a)) for a, _, far in run]
     return outward + [(near * cos(a), near * sin(a)) for a, near, _ in reversed(run)]
+
+
+def _seen(ring: Sequence[Point], own: int, turns: Sequence[_Turn]) -> list[list[Point]]:
+    """The stretches of one profile's edge that are edge of the whole."""
+    points = list(_in_steps(ring))
+    if len(turns) == 1:
+        return [[*ring, ring[0]]]
+    shown = [_is_edge(a, b, own, turns) for a, b in pairwise(points)]
+    pieces: list[list[Point]] = []
+    for k, ((a, b), is_shown) in enumerate(zip(pairwise(points), shown, strict=True)):
+        if not is_shown:
+            continue
+        if k == 0 or not shown[k - 1]:
+            pieces.append([a])
+        pieces[-1].append(b)
+    return pieces
+
+
+def _in_steps(ring: Sequence[Point]) -> Iterator[Point]:
+    """The ring closed, its sides cut to at most a step."""
+    for a, b in pairwise([*ring, ring[0]]):
+        count = max(1, ceil(hypot(b[0] - a[0], b[1] - a[1]) / _STEP_MM))
+        for k in range(count):
+            yield a[0] + (b[0] - a[0]) * k / count, a[1] + (b[1] - a[1]) * k / count
+    yield ring[0]
+
+
+def _is_edge(a: Point, b: Point, own: int, turns: Sequence[_Turn]) -> bool:
+    """Whether nothing else is passed just outside a step; an edge that two share is told once, by the first."""
+    length = hypot(b[0] - a[0], b[1] - a[1]) or 1.0
+    aside = ((b[1] - a[1]) / length * _BY_MM, (a[0] - b[0]) / length * _BY_MM)
+    middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+    outside = (middle[0] + aside[0], middle[1] + aside[1])
+    inside = (middle[0] - aside[0], middle[1] - aside[1])
+    if any(turn.holds(outside) for i, turn in enumerate(turns) if i != own):
+        return False
+    return not any(turn.holds(inside) for turn in turns[:own])
 
 
 def _thinned(points: Sequence[Point]) -> tuple[Point, ...]:

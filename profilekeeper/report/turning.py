@@ -12,7 +12,7 @@ from math import radians
 
 from profilekeeper.clearance import Head, JointBox, Joints, Query, Section, Straight
 from profilekeeper.report.cut import TiltPlane
-from profilekeeper.report.envelope import profile_of, swept, tilted
+from profilekeeper.report.envelope import Swept, profile_of, swept, tilted
 from profilekeeper.report.svg import Point
 
 __all__ = ["Turning", "turning_of"]
@@ -50,11 +50,14 @@ class Turning:
         """Where the tilt axis passes through the plane."""
         return self.on_axis(-self.head.pivot_to_gauge_line_mm, tilt_deg, -self.head.tilt_to_spindle_mm[0])
 
-    def swept(self, sections: Sequence[Section]) -> tuple[tuple[Point, ...], ...]:
-        """The outlines of all that sections pass."""
+    def swept(self, sections: Sequence[Section]) -> Swept:
+        """All that sections pass."""
         start, end = (self._angle(tilt) for tilt in self.tilts_deg)
-        profiles = [profile_of(section, self.offset_mm, self.gauge_mm) for section in sections]
-        return tuple(self._placed(ring) for ring in swept(profiles, start, end)) if sections else ()
+        passed = swept([profile_of(section, self.offset_mm, self.gauge_mm) for section in sections], start, end)
+        return Swept(
+            regions=tuple(tuple(self._placed(ring) for ring in rings) for rings in passed.regions),
+            outline=tuple(self._placed(piece) for piece in passed.outline),
+        )
 
     def nearest_reading(self, geometric_deg: float) -> float:
         """The reading within the turn that comes nearest to a geometric tilt."""

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from profilekeeper.clearance import Section
 from profilekeeper.quantities import LengthUnit
+from profilekeeper.report.envelope import Line
 from profilekeeper.report.paper import rounded_down, rounded_off, rounded_up
-from profilekeeper.report.side_view import SideScene
+from profilekeeper.report.side_drawing import SideScene
 from profilekeeper.report.svg import Point
 
 __all__ = ["ASCII", "BLOCKS", "Glyphs", "terminal_side_view"]
@@ -63,21 +64,20 @@ class _Grid:
     left: float
     top: float
     step: float
-    passed: tuple[tuple[Point, ...], ...]
+    regions: tuple[tuple[Line, ...], ...]
     tool: tuple[tuple[Section, tuple[Point, ...]], ...]
 
     @classmethod
     def over(cls, scene: SideScene, wide: int, tall: int) -> _Grid:
         """The grid that shows the swing and what lies just below it."""
-        passed = tuple(ring for rings in scene.hard_and_soft() for ring in rings)
         tool = tuple((s, scene.turn.outline(s, scene.worst_deg)) for s in scene.query.sections)
-        points = [p for ring in passed for p in ring] + [scene.on_obstacle, scene.on_tool]
+        points = [*scene.passed(), scene.on_obstacle, scene.on_tool]
         left, right = min(s for s, _ in points), max(s for s, _ in points)
         low, high = min(z for _, z in points), max(z for _, z in points)
         low -= 0.12 * (high - low)
         step = max((right - left) / (wide - 2), (high - low) / (_TALL * (tall - 1)), 1e-6)
-        middle = (left + right) / 2
-        return cls(left=middle - step * wide / 2, top=high, step=step, passed=passed, tool=tool)
+        regions = scene.hard.regions + scene.soft.regions
+        return cls(left=(left + right - step * wide) / 2, top=high, step=step, regions=regions, tool=tool)
 
     def cell(self, point: Point) -> tuple[int, int]:
         """The column and row of a point."""
@@ -101,7 +101,7 @@ def _cell(scene: SideScene, grid: _Grid, i: int, j: int, glyphs: Glyphs) -> str:
             continue
         if any(start <= s <= end for start, end in cut.stretches_mm):
             return glyphs.table if cut.to_mm == scene.table_top_mm else glyphs.obstacle
-    return glyphs.passed if any(_is_inside(point, ring) for ring in grid.passed) else " "
+    return glyphs.passed if any(_is_within(point, rings) for rings in grid.regions) else " "
 
 
 def _is_near(point: Point, outline: Sequence[Point], step: float) -> bool:
@@ -109,6 +109,10 @@ def _is_near(point: Point, outline: Sequence[Point], step: float) -> bool:
     x, y = point
     spots = [(x + dx * step, y + dy * step * _TALL) for dx in (-0.3, 0.0, 0.3) for dy in (-0.35, -0.12, 0.12, 0.35)]
     return any(_is_inside(spot, outline) for spot in spots)
+
+
+def _is_within(point: Point, rings: Sequence[Sequence[Point]]) -> bool:
+    return sum(_is_inside(point, ring) for ring in rings) % 2 == 1
 
 
 def _is_inside(point: Point, ring: Sequence[Point]) -> bool:

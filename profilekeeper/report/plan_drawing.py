@@ -242,7 +242,7 @@ def _names(placed: _Placed, kinds: Mapping[str, Matter], view: View) -> str:
         spots = view.all_at(outline if is_ground else piece)
         left, right = min(x for x, _ in spots), max(x for x, _ in spots)
         top, bottom = min(y for _, y in spots), max(y for _, y in spots)
-        rows = wrapped(obstacle.name, _NAME, max(30.0, right - left - 4))[:3]
+        rows = wrapped(obstacle.name, _NAME, max(24.0, right - left - 4))[:3]
         wide = max((text_width(row, _NAME) for row in rows), default=0.0)
         x = left + 1.5 if is_ground else (left + right - wide) / 2
         y = top + 4.0 if is_ground else (top + bottom) / 2
@@ -280,7 +280,8 @@ def _compass(at: Point) -> str:
     style = {**line_type("outline"), "stroke_width": 0.35}
     axes = f"M{number(x)},{number(y - 8)}V{number(y)}H{number(x + 8)}"
     heads = f"M{number(x - 1)},{number(y - 6)}l1,-2.2l1,2.2M{number(x + 6)},{number(y - 1)}l2.2,1l-2.2,1"
-    return element("path", d=axes + heads, **style) + text((x - 3, y - 5), "Y", size=3) + text((x + 6, y + 4), "X", size=3)
+    names = text((x - 3, y - 5), "Y") + text((x + 6, y + 4), "X")
+    return element("path", d=axes + heads, **style) + names
 
 
 def _legend(

@@ -7,8 +7,10 @@ from dataclasses import dataclass, replace
 from math import hypot
 
 from profilekeeper.clearance import Gap, Lift, Obstacle, Query, Section
+from profilekeeper.errors import InvalidShape
 from profilekeeper.quantities import LengthUnit
 from profilekeeper.report.cut import Cut, TiltPlane, placed_point
+from profilekeeper.report.envelope import Swept
 from profilekeeper.report.levels import Level, height_marks
 from profilekeeper.report.linework import Matter, arrow_line, hatches, line_type, surface
 from profilekeeper.report.paper import (
@@ -52,16 +54,12 @@ class SideScene:
     on_obstacle: Point
     off_plane_mm: float
     table_top_mm: float | None
+    hard: Swept
+    soft: Swept
 
-    def hard_and_soft(self) -> tuple[tuple[tuple[Point, ...], ...], ...]:
-        """The swept outlines of what is hard, then of bristles."""
-        parts = [[s for s in self.query.sections if s.soft is soft] for soft in (False, True)]
-        return tuple(self.turn.swept(part) for part in parts)
-
-    def lowest(self) -> Point:
-        """The lowest point of the swing."""
-        points = [p for rings in self.hard_and_soft() for ring in rings for p in ring]
-        return min(points, key=lambda point: point[1])
+    def passed(self) -> list[Point]:
+        """The corners of all that the swing passes."""
+        return [p for part in (self.hard, self.soft) for rings in part.regions for ring in rings for p in ring]
 
 
 def side_scene(
@@ -79,8 +77,10 @@ def side_scene(
     points = [placed_point(shown.obstacle.frame, p, query.head, shown.joints) for p in _witness(shown)]
     spots = [plane.along_and_off(p[0], p[1]) for p in points]
     cuts = tuple(plane.cut(obstacle) for obstacle in [*query.obstacles, *also])
+    turn = turning_of(query, worst)
+    hard, soft = (turn.swept([s for s in query.sections if s.soft is kind]) for kind in (False, True))
     return SideScene(
-        query=query, gap=gap, lift=lift, turn=turning_of(query, worst), worst_deg=worst.tilt_deg, cuts=cuts,
+        query=query, gap=gap, lift=lift, turn=turn, hard=hard, soft=soft, worst_deg=worst.tilt_deg, cuts=cuts,
         on_tool=(spots[0][0], points[0][2] - sunk), on_obstacle=(spots[1][0], points[1][2]),
         off_plane_mm=max(abs(off) for _, off in spots),
         table_top_mm=next((cut.to_mm for cut in cuts if table and cut.obstacle.name == table), None),
@@ -92,14 +92,18 @@ def side_view(
     title: Title,
     *,
     verdict: str,
+    sentences: Sequence[str] = (),
     matters: Mapping[str, Matter] | None = None,
     unit: LengthUnit = LengthUnit.MM,
 ) -> str:
     """The drawing as SVG on A4: poses, swept outline, surroundings cut, gap, heights, title block.
 
-    `verdict` is the word of the finding; `matters` tells by name what is stone, table, zone; the rest
-    is hatched as standing in the way. All numbers are shown in `unit`.
+    `verdict` is the word of the finding, `sentences` what else it says; `matters` tells by name what is
+    stone, table, zone; the rest is hatched as standing in the way. All numbers are shown in `unit`.
+    Raises:  InvalidShape, if the verdict says that a contact is room, or it is too large to draw.
     """
+    if scene.gap.is_contact and verdict in ("clear", "tight"):
+        raise InvalidShape(f"the drawing shows contact with {scene.gap.obstacle.name!r}; it cannot be called {verdict}")
     kinds = dict(matters or {})
     view = View.fitted(*_window(scene), _ROOM)
     drawn = [
@@ -118,7 +122,7 @@ def side_view(
         text((12, 14.5), title.heading or "Side view in the tilt plane", size=3.6, font_weight="bold"),
         group(drawn, data_part="view", **view.marks()),
         scale_bar(view, unit, (12.0, 166.0)),
-        side_column(verdict, _sentences(scene, unit), _legend(scene, kinds), _notes(scene, unit)),
+        side_column(verdict, [*_sentences(scene, unit), *sentences], _legend(scene, kinds), _notes(scene, unit)),
         title_block(title, view.scale),
     ]
     return document(*PAPER, parts, title=f"{title.machine}: {title.tool}, {title.position}: {verdict}")
@@ -141,7 +145,7 @@ def _readings(scene: SideScene) -> list[tuple[str, float]]:
 
 def _window(scene: SideScene) -> tuple[Point, Point]:
     """The rectangle of the plane that is shown: all the head passes, and what lies below it."""
-    points = [p for rings in scene.hard_and_soft() for ring in rings for p in ring]
+    points = scene.passed()
     for section in scene.query.sections:
         for tilt in (scene.worst_deg, *(reading for _, reading in _readings(scene))):
             points += scene.turn.outline(section, tilt)
@@ -181,9 +185,9 @@ def _near(corners: Sequence[Point], view: View) -> list[Point]:
 
 def _envelope(scene: SideScene, view: View) -> str:
     parts = []
-    for rings, name in zip(scene.hard_and_soft(), ("swept", "swept soft"), strict=True):
-        if rings:
-            d = "".join(path_through(view.all_at(ring)) for ring in rings)
+    for part, name in ((scene.hard, "swept"), (scene.soft, "swept soft")):
+        if part.outline:
+            d = "".join(path_through(view.all_at(piece), closed=False) for piece in part.outline)
             parts.append(element("path", d=d, **line_type(name), data_part=name))
     return "\n".join(parts)
 
@@ -244,6 +248,8 @@ def _names(scene: SideScene, view: View) -> str:
         start, end = max(cut.stretches_mm, key=lambda s: s[1] - s[0])
         (x0, y0), (x1, y1) = view.at((start, cut.to_mm)), view.at((end, cut.from_mm))
         x0, x1 = max(x0, _ROOM[0] - 1), min(x1, right)
+        if scene.table_top_mm is not None and cut.to_mm > scene.table_top_mm:
+            y1 = min(y1, view.at((0.0, scene.table_top_mm))[1])
         y0, y1 = max(y0, top + 8), min(y1, bottom - 8)
         if x1 - x0 < 3 or y1 < y0:
             continue
@@ -267,7 +273,7 @@ def _heading(scene: SideScene, unit: LengthUnit) -> str:
 def _levels(scene: SideScene, unit: LengthUnit) -> list[Level]:
     """Heights worth a number: pivot, lowest point, and the tops of what the plane cuts below them."""
     zero = scene.table_top_mm or 0.0
-    pivot, lowest = scene.turn.pivot(scene.worst_deg), scene.lowest()
+    pivot, lowest = scene.turn.pivot(scene.worst_deg), min(scene.passed(), key=lambda point: point[1])
     levels = [
         Level(name="pivot", at=pivot, shown=rounded_off(pivot[1] - zero, unit)),
         Level(name="lowest point", at=lowest, shown=rounded_down(lowest[1] - zero, unit)),
@@ -322,7 +328,7 @@ def _sentences(scene: SideScene, unit: LengthUnit) -> list[str]:
         width = rounded_up(max(gap.width_mm, 0.0), unit)
         return [
             f"{shown} {unit.value} between {what} and {name}, at tilt {scene.worst_deg:.1f}°",
-            f"certified: not less, at most {width} more; what was measured is no better for it",
+            f"certified: not less, at most {width} more, for the lengths as recorded",
         ]
     first = f"contact of {what} with {name} at tilt {scene.worst_deg:.1f}°"
     if scene.lift is None:
