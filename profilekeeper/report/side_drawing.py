@@ -211,7 +211,7 @@ def _pose_name(words: str, spots: Sequence[Point]) -> str:
     """Above the pose where it reaches highest at its far side, or left of it where it reaches lowest."""
     if words == "spindle down":
         x, y = min(spots, key=lambda spot: (round(-spot[1], 2), spot[0]))
-        return text((x - 1.5, y), words, size=2.7, anchor="end", halo=True)
+        return text((x - 2.2, y), words, size=2.7, anchor="end", halo=True)
     x, y = min(spots, key=lambda spot: (round(spot[1], 2), -spot[0]))
     return text((x, y - 1.5), words, size=2.7, anchor="middle", halo=True)
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from profilekeeper.clearance import Section
 from profilekeeper.quantities import LengthUnit
-from profilekeeper.report.envelope import Line
 from profilekeeper.report.paper import rounded_down, rounded_off, rounded_up
 from profilekeeper.report.side_drawing import SideScene
 from profilekeeper.report.svg import Point
@@ -64,7 +64,7 @@ class _Grid:
     left: float
     top: float
     step: float
-    regions: tuple[tuple[Line, ...], ...]
+    passed: tuple[tuple[tuple[float, ...], ...], ...]
     tool: tuple[tuple[Section, tuple[Point, ...]], ...]
 
     @classmethod
@@ -76,8 +76,10 @@ class _Grid:
         low, high = min(z for _, z in points), max(z for _, z in points)
         low -= 0.12 * (high - low)
         step = max((right - left) / (wide - 2), (high - low) / (_TALL * (tall - 1)), 1e-6)
+        heights = [high - (j + 0.5) * step * _TALL for j in range(tall)]
         regions = scene.hard.regions + scene.soft.regions
-        return cls(left=(left + right - step * wide) / 2, top=high, step=step, regions=regions, tool=tool)
+        passed = tuple(tuple(_crossings(rings, z) for rings in regions) for z in heights)
+        return cls(left=(left + right - step * wide) / 2, top=high, step=step, passed=passed, tool=tool)
 
     def cell(self, point: Point) -> tuple[int, int]:
         """The column and row of a point."""
@@ -101,18 +103,37 @@ def _cell(scene: SideScene, grid: _Grid, i: int, j: int, glyphs: Glyphs) -> str:
             continue
         if any(start <= s <= end for start, end in cut.stretches_mm):
             return glyphs.table if cut.to_mm == scene.table_top_mm else glyphs.obstacle
-    return glyphs.passed if any(_is_within(point, rings) for rings in grid.regions) else " "
+    return glyphs.passed if any(bisect_left(met, s) % 2 for met in grid.passed[j]) else " "
 
 
 def _is_near(point: Point, outline: Sequence[Point], step: float) -> bool:
     """Whether any of a few points of the cell lies in the outline: a thin blade must not fall between."""
     x, y = point
+    if not _is_close(point, outline, step):
+        return False
     spots = [(x + dx * step, y + dy * step * _TALL) for dx in (-0.3, 0.0, 0.3) for dy in (-0.35, -0.12, 0.12, 0.35)]
     return any(_is_inside(spot, outline) for spot in spots)
 
 
-def _is_within(point: Point, rings: Sequence[Sequence[Point]]) -> bool:
-    return sum(_is_inside(point, ring) for ring in rings) % 2 == 1
+def _is_close(point: Point, outline: Sequence[Point], step: float) -> bool:
+    """Whether a cell may touch an outline at all."""
+    x, y = point
+    wide, tall = step, step * _TALL
+    return (
+        min(px for px, _ in outline) - wide <= x <= max(px for px, _ in outline) + wide
+        and min(py for _, py in outline) - tall <= y <= max(py for _, py in outline) + tall
+    )
+
+
+def _crossings(rings: Sequence[Sequence[Point]], z: float) -> tuple[float, ...]:
+    """Where the edge of a region crosses a height, from left to right: inside after each odd one."""
+    met = []
+    for ring in rings:
+        for k, (bx, by) in enumerate(ring):
+            ax, ay = ring[k - 1]
+            if (ay > z) != (by > z):
+                met.append(ax + (bx - ax) * (z - ay) / (by - ay))
+    return tuple(sorted(met))
 
 
 def _is_inside(point: Point, ring: Sequence[Point]) -> bool:
