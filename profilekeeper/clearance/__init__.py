@@ -11,6 +11,8 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from profilekeeper.clearance.bodies import Body
+    from profilekeeper.clearance.chain import Chain
     from profilekeeper.clearance.frames import AngleMap, Frame, Head, JointBox, Joints, Span, Straight, TipHeld
     from profilekeeper.clearance.lift import Lift, least_lift
     from profilekeeper.clearance.path import (
@@ -25,12 +27,16 @@ if TYPE_CHECKING:
     )
     from profilekeeper.clearance.place import Ground, Leaf, PlaceMap, Spot, place_map
     from profilekeeper.clearance.riders import RiderGap, RiderQuery, rider_gap, rider_gaps
+    from profilekeeper.clearance.scene import Scene, scene_of
     from profilekeeper.clearance.shapes import Obstacle, Section, rectangle, slab_on
+    from profilekeeper.clearance.surroundings import Stone, Thing
     from profilekeeper.clearance.sweep import Gap, HardAndSoft, Query, gap, gaps, hard_and_soft
     from profilekeeper.clearance.verdict import Room, room_verdict
 
 __all__ = [
     "AngleMap",
+    "Body",
+    "Chain",
     "FirstContact",
     "Frame",
     "Gap",
@@ -47,11 +53,14 @@ __all__ = [
     "RiderGap",
     "RiderQuery",
     "Room",
+    "Scene",
     "Section",
     "Span",
     "Spot",
+    "Stone",
     "Straight",
     "SwivelWay",
+    "Thing",
     "TipHeld",
     "any_path",
     "first_contact",
@@ -66,12 +75,17 @@ __all__ = [
     "rider_gap",
     "rider_gaps",
     "room_verdict",
+    "scene_of",
     "slab_on",
     "swivel_span",
     "together",
 ]
 
 _HOMES = {
+    "bodies": ("Body",),
+    "chain": ("Chain",),
+    "scene": ("Scene", "scene_of"),
+    "surroundings": ("Stone", "Thing"),
     "frames": ("AngleMap", "Frame", "Head", "JointBox", "Joints", "Span", "Straight", "TipHeld"),
     "lift": ("Lift", "least_lift"),
     "path": (
