@@ -19,6 +19,26 @@ __all__ = ["add_to"]
 _SURFACES = ("stone", "table", "plate", "setter", "puck")
 
 
+Tool = Annotated[str, typer.Argument(metavar="TOOL", help="Number of the tool.")]
+Z = Annotated[str, typer.Option("--z", metavar="LENGTH", help="Z reading at touch, of the bare spindle nose.")]
+Thickness = Annotated[
+    list[str] | None,
+    typer.Option("--thickness", metavar="LENGTH", help="Stone gauged under the tool; repeat it: the highest governs."),
+]
+Shim = Annotated[str, typer.Option("--shim", metavar="LENGTH", help="Paper, shim, or height of plate, setter or puck.")]
+Support = Annotated[
+    str, typer.Option("--support", metavar="LENGTH", help="Height of what lay under the slab; 0: nothing.")
+]
+OnTable = Annotated[str, typer.Option("--table", metavar="NAME", help="On which table, where there are several.")]
+Tilt = Annotated[str, typer.Option("--tilt", metavar="ANGLE", help="The tilt reading at touch.")]
+Upright = Annotated[bool, typer.Option("--upright", help="Spindle level, on its rim, as a blade always is.")]
+Surface = Annotated[str, typer.Option("--on", metavar="WHAT", help="What was touched: " + ", ".join(_SURFACES))]
+How = Annotated[str, typer.Option("--how", metavar="TEXT", help="How touch was noticed.")]
+PlusMinus = Annotated[str, typer.Option("--plus-minus", metavar="LENGTH", help="Uncertainty of the whole touch-off.")]
+Record = Annotated[bool, typer.Option("--record", help="Record it; without this nothing is recorded.")]
+AsLeft = Annotated[bool, typer.Option("--as-left", help="The values are keyed and stay in the control.")]
+
+
 def add_to(app: typer.Typer) -> None:
     """Add this command to the program."""
     app.command("touchoff", rich_help_panel="At the machine")(touchoff)
@@ -26,36 +46,19 @@ def add_to(app: typer.Typer) -> None:
 
 def touchoff(
     machine: Machine,
-    tool: Annotated[str, typer.Argument(metavar="TOOL", help="Number of the tool.")],
-    z: Annotated[str, typer.Option("--z", metavar="LENGTH", help="Z reading at touch, of the bare spindle nose.")],
-    thickness: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--thickness", metavar="LENGTH", help="Stone gauged under the tool; repeat it: the highest governs."
-        ),
-    ] = None,
-    shim: Annotated[
-        str, typer.Option("--shim", metavar="LENGTH", help="Paper, shim, or height of plate, setter or puck.")
-    ] = "",
-    support: Annotated[
-        str, typer.Option("--support", metavar="LENGTH", help="Height of what lay under the slab; 0: nothing.")
-    ] = "",
-    table: Annotated[
-        str, typer.Option("--table", metavar="NAME", help="On which table, where there are several.")
-    ] = "",
-    tilt: Annotated[str, typer.Option("--tilt", metavar="ANGLE", help="The tilt reading at touch.")] = "",
-    upright: Annotated[
-        bool, typer.Option("--upright", help="Spindle level, on its rim, as a blade always is.")
-    ] = False,
-    on: Annotated[
-        str, typer.Option("--on", metavar="WHAT", help="What was touched: " + ", ".join(_SURFACES))
-    ] = "stone",
-    how: Annotated[str, typer.Option("--how", metavar="TEXT", help="How touch was noticed.")] = "",
-    plus_minus: Annotated[
-        str, typer.Option("--plus-minus", metavar="LENGTH", help="Uncertainty of the whole touch-off.")
-    ] = "",
-    record: Annotated[bool, typer.Option("--record", help="Record it; without this nothing is recorded.")] = False,
-    as_left: Annotated[bool, typer.Option("--as-left", help="The values are keyed and stay in the control.")] = False,
+    tool: Tool,
+    z: Z,
+    thickness: Thickness = None,
+    shim: Shim = "",
+    support: Support = "",
+    table: OnTable = "",
+    tilt: Tilt = "",
+    upright: Upright = False,
+    on: Surface = "stone",
+    how: How = "",
+    plus_minus: PlusMinus = "",
+    record: Record = False,
+    as_left: AsLeft = False,
     store: StoreFolder = None,
     by: By = "",
     why: Why = "",

@@ -153,6 +153,29 @@ def test_the_overcut_of_the_rule_stands_in_for_the_records() -> None:
     assert findings(profile(saw + BLADE + RULE.format(more=", overcut: 4")), "reach")[TABLE].margin == mm("17")
 
 
+@pytest.mark.parametrize(
+    "changed",
+    [
+        {"travel: [-350, 0], soft_limits: [-350, 1]": "travel: [0, 350], soft_limits: [-1, 350]", "-349.2": "349.2",
+         "-352": "352", "-370": "370", "slab:": "conventions: {z_up: negative}\nslab:"},
+        {"-349.2": "-199.2, taken_with: master tool", "-352": "-202", "-370": "-220",
+         "slab:": "conventions: {master_length: 150}\nslab:"},
+        {"-349.2": "-334.2, taken_with: reference blade, reference_blade_diameter: 400",
+         "-352": "-337", "-370": "-355"},
+    ],
+    ids=["Z counts downwards", "taken with a master tool", "taken with a reference blade"],
+)  # fmt: skip
+def test_however_the_control_counts_the_same_table_is_as_much_too_low(changed: dict[str, str]) -> None:
+    saw = SAW.format(surface="-349.2", lowest="0", soft="-350", bed="-370", pivot="0.5")
+    for old, new in changed.items():
+        assert old in saw
+        saw = saw.replace(old, new)
+
+    found = findings(profile(saw + BLADE + RULE.format(more="")), "reach")[TABLE]
+
+    assert (str(found.verdict), found.margin) == ("fails", mm("-0.2"))
+
+
 def test_only_tools_that_come_out_below_the_stone_are_judged() -> None:
     assert verdicts(reached("tools: {'5': {kind: brush, length_size: {worn_out: 128}}}\n")) == {}
 
