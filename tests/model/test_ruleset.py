@@ -112,7 +112,7 @@ def test_an_amount_that_cannot_be_read_is_refused_where_it_stands(raw: str) -> N
         shared({"a/b": {**LIFE, "at_least": raw}})
 
 
-@pytest.mark.parametrize("kind", ["travel", "adds-up", "stale", "shift"])
+@pytest.mark.parametrize("kind", ["travel", "adds-up", "stale", "shift", "reach", "safe-z"])
 def test_a_bare_room_or_tolerance_in_a_file_without_units_is_refused_not_ignored(kind: str) -> None:
     rule = {"kind": kind, "tolerance": 1}
 
