@@ -76,3 +76,11 @@ def mm(finding: Finding) -> Decimal:
     assert value is not None
     assert not isinstance(value, (str, bool, Decimal))
     return value.base
+
+
+def sure(finding: Finding) -> Decimal:
+    """What is left for sure beyond what is wanted, in mm."""
+    margin = finding.margin
+    assert margin is not None
+    assert not isinstance(margin, Decimal)
+    return margin.base

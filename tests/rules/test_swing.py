@@ -10,13 +10,20 @@ from typing import Any
 
 import pytest
 
-from profilekeeper.model import Profile
-from profilekeeper.rules import Finding, Verdict
-from tests.rules.geometry import judged, machine, mm, plain, put, take
+from profilekeeper.actions.demo_history import shipped_files
+from profilekeeper.formats import loads
+from profilekeeper.model import Profile, read_rules, rules_for
+from profilekeeper.rules import Finding, Verdict, judge
+from tests.rules.geometry import judged, machine, mm, plain, put, sure, take
 
 SAW = "quayside/saw-1"
 BLADE_400, BLADE_500 = "/setups/blade 400/tool_change", "/setups/blade 500/tool_change"
 BIN_TOP = -190.0
+MACHINES = sorted(path.removesuffix("/profile.yaml") for path in shipped_files() if path.endswith("/profile.yaml"))
+UNKNOWN = {
+    "hilltop/centre-2": {"/tables/main": ("/supports/pods/height",)},
+    "hilltop/centre-3": {"/tables": ("/tables",)},
+}
 
 
 def only_bin(data: Any) -> None:
@@ -126,9 +133,7 @@ def test_an_uncertainty_that_nobody_recorded_is_that_of_a_tape_and_asked_for() -
 
     found = judged(machine(SAW, _bin_never_measured), "swing")[BLADE_400]
 
-    assert told.margin is not None
-    assert found.margin is not None
-    assert told.margin.base > found.margin.base
+    assert sure(found) < sure(told)
     assert any("no-go zone waste bin" in note and "as by tape" in note for note in found.notes)
     assert not any("as by tape" in note for note in told.notes)
 
@@ -277,3 +282,17 @@ def test_judging_without_a_geometric_rule_never_loads_numpy() -> None:
     said = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
 
     assert said.stdout.strip() == "False"
+
+
+@pytest.mark.parametrize("name", MACHINES)
+def test_by_the_rules_of_its_class_a_machine_of_the_fleet_is_clear_or_honestly_unknown(name: str) -> None:
+    files = {path: text for path, text in shipped_files().items() if path.startswith("rules/")}
+    shared = [read_rules(loads(text), source=path) for path, text in files.items()]
+    profile = machine(name)
+
+    found = [f for f in judge(profile, rules_for(profile, shared)) if f.kind in ("swing", "headroom")]
+
+    unknown = {f.subject: f.missing for f in found if f.verdict is Verdict.UNKNOWN}
+    assert found
+    assert {f.verdict for f in found} <= {Verdict.CLEAR, Verdict.UNKNOWN}
+    assert unknown == UNKNOWN.get(name, {})

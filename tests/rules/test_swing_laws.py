@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from profilekeeper.rules import Finding, Verdict
-from tests.rules.geometry import judged, machine, plain, put, take
+from profilekeeper.rules import Verdict
+from tests.rules.geometry import judged, machine, plain, put, sure, take
 
 SAW = "quayside/saw-1"
 PLACE = "/setups/blade 400/tool_change"
@@ -102,14 +102,6 @@ def machine_of(data: Any) -> Any:
     from profilekeeper.model import read_profile
 
     return read_profile(data)
-
-
-def sure(finding: Finding) -> Decimal:
-    """What is left for sure, in mm; nothing in contact."""
-    margin = finding.margin
-    assert margin is not None
-    assert not isinstance(margin, Decimal)
-    return margin.base
 
 
 def alone(data: Any) -> None:
