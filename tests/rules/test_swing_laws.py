@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from collections.abc import Iterator
 from decimal import Decimal
 from typing import Any
@@ -10,7 +11,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from profilekeeper.clearance.frames import JointBox, Span
+from profilekeeper.clearance.scene import scene_of
+from profilekeeper.model import read_profile
 from profilekeeper.rules import Verdict
+from profilekeeper.rules.room import Ask, rooms
 from tests.rules.geometry import judged, machine, plain, put, sure, take
 
 SAW = "quayside/saw-1"
@@ -89,19 +94,13 @@ def test_leaving_anything_out_gives_a_finding_and_never_more_room_than_there_was
         here = here[step]
     del here[path[-1]]
 
-    found = judged(machine_of(data), "swing")
+    found = judged(read_profile(data), "swing")
 
     assert found
     for subject, finding in found.items():
         assert finding.verdict is Verdict.UNKNOWN or sure(finding) <= sure(WHOLE[subject]) + Decimal("0.1") or (
             path[:2] in (("slab", "laminated"), ("axes", "A"))  # a thinner slab, or tilt swept no farther than down
         )  # fmt: skip
-
-
-def machine_of(data: Any) -> Any:
-    from profilekeeper.model import read_profile
-
-    return read_profile(data)
 
 
 def alone(data: Any) -> None:
@@ -166,3 +165,49 @@ def test_what_is_known_less_closely_never_leaves_more_for_sure(known: int, worse
     one, other = (judged(machine(SAW, alone, bin_known(w)), "swing")[PLACE] for w in (known, known + worse))
 
     assert sure(other) <= sure(one) + Decimal("0.1")
+
+
+def _over_the_bin(data: Any) -> Ask:
+    """The 400 blade tilting beside the bin at Z -60, by a record's own scene."""
+    scene = scene_of(read_profile(data))
+    chain, tool, head, things = scene.chain.value, scene.tools["1"].value, scene.body.value, scene.surroundings.value
+    assert chain is not None
+    assert tool is not None
+    assert head is not None
+    assert things is not None
+    motion = JointBox(
+        x_mm=Span.at(3450), y_mm=Span.at(40), z_mm=Span.at(-60), tilt_deg=chain.tilt, swivel_deg=Span.at(0)
+    )
+    return Ask(title="blade", tool=tool, others=(head,), soft=False, chain=chain, things=things, motion=motion)
+
+
+def _measured_otherwise(chance: random.Random) -> Any:
+    """The record as somebody else might have measured it: every size off by up to its uncertainty."""
+    data = plain(SAW)
+
+    def off(by: float) -> Decimal:
+        return Decimal(str(round(chance.choice((-by, by, chance.uniform(-by, by))), 4)))
+
+    for key in ("pivot_to_gauge_line", "spindle_offset", "tilt_axis_offset", "tilt_axis_offset_across"):
+        data["head"][key] += off(0.5)
+    for section in data["tools"]["1"]["sections"]:
+        along = off(0.5)
+        section["from"], section["to"], section["radius"] = (
+            section["from"] + along,
+            section["to"] + along,
+            section["radius"] + off(0.5),
+        )
+    waste, aside, ahead = data["no_go_zones"]["waste bin"], off(2), off(2)
+    waste["outline"] = [[x + aside, y + ahead] for x, y in waste["outline"]]
+    waste["to"] += off(2)
+    return data
+
+
+def test_however_the_measurements_are_off_the_gap_is_never_below_what_is_called_sure() -> None:
+    chance = random.Random(20)
+    told, *others = rooms([_over_the_bin(plain(SAW)), *(_over_the_bin(_measured_otherwise(chance)) for _ in range(60))])
+
+    least = min(other.nominal.high_mm for other in others)
+
+    assert told.sure_mm <= least
+    assert least < told.gap_mm - 2  # the samples do reach out towards the worst
