@@ -40,6 +40,7 @@ DRAWING = (10.0, 10.0, 228.0, 170.0)
 _COLUMN = (230.0, 289.0)
 _FRAME = (8.0, 8.0, 289.0, 202.0)
 _BLOCK_TOP = 172.0
+_MOST_ROWS = 18  # of the verdict's sentences: the legend needs what is below
 _SCALES = (1, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100, 120, 150, 200, 250, 300, 400, 500)
 
 CAUTION = (
@@ -216,11 +217,13 @@ def verdict_lines(at: Point, verdict: str, lines: Sequence[str]) -> tuple[str, f
     colour = VERDICT_COLOURS.get(verdict, VERDICT_COLOURS["unknown"])
     parts = [text((x + 4, y + 6), verdict.upper(), size=7, font_weight="bold")]
     below = y + 12.0
-    for words in lines:
-        for row in wrapped(words, 2.9, _COLUMN[1] - x - 6):
-            parts.append(text((x + 4, below), row, size=2.9))
-            below += 4.0
-        below += 0.8
+    rows = [(row, k == 0) for words in lines for k, row in enumerate(wrapped(words, 2.9, _COLUMN[1] - x - 6))]
+    if len(rows) > _MOST_ROWS:
+        rows = [*rows[: _MOST_ROWS - 1], ("… more is said by the check", True)]
+    for row, is_first in rows:
+        below += 0.8 if is_first else 0.0
+        parts.append(text((x + 4, below), row, size=2.9))
+        below += 4.0
     bar = element("rect", x=x, y=y - 1, width=2, height=below - y - 2, fill=colour, data_verdict=verdict)
     return bar + "".join(parts), below + 2
 
@@ -241,10 +244,20 @@ def side_column(
         row, down = key_row((x, y), sample, words)
         parts.append(row)
         y += down
+    parts += _notes_below(x, y, notes)
+    return element("g", "\n".join(parts), data_part="legend")
+
+
+def _notes_below(x: float, y: float, notes: Sequence[str]) -> list[str]:
+    """Notes row by row down to the title block; what finds no room there is said to be left out."""
+    rows: list[tuple[float, str]] = []
     for words in notes:
         y += 0.6
         for row in wrapped(words, 2.5, _COLUMN[1] - x - 2):
-            parts.append(text((x, y), row, size=2.5))
+            rows.append((y, row))
             y += 3.2
-    return element("g", "\n".join(parts), data_part="legend")
-
+    shown = [pair for pair in rows if pair[0] < _BLOCK_TOP - 5]
+    if len(shown) < len(rows):
+        below = shown[-1][0] + 3.2 if shown else _BLOCK_TOP - 2
+        shown.append((below, f"… {len(rows) - len(shown)} more lines left out"))
+    return [text((x, at), row, size=2.5) for at, row in shown]

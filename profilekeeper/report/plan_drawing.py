@@ -26,6 +26,7 @@ from profilekeeper.report.paper import (
 )
 from profilekeeper.report.svg import (
     Point,
+    clipped_text,
     document,
     element,
     group,
@@ -87,6 +88,7 @@ def plan_view(
         *[_mark(i + 1, mark, view) for i, mark in enumerate(marks)],
         best_spot(ground, view) if ground is not None else "",
     ]
+    notes = [*_notes(marks, at, ground, unit), *_key_notes(placed, kinds, view)]
     parts = [
         hatches(),
         ground_hatches() if ground is not None else "",
@@ -95,7 +97,7 @@ def plan_view(
         group(drawn, data_part="view", **view.marks()),
         _compass((221.0, 21.0)),
         scale_bar(view, unit, (12.0, 166.0)),
-        side_column(verdict, sentences, _legend(placed, kinds, passed, ground), _notes(marks, at, ground, unit)),
+        side_column(verdict, sentences, _legend(placed, kinds, passed, ground), notes),
         title_block(title, view.scale),
     ]
     return document(*PAPER, parts, title=f"{title.machine}: plan, {title.position}: {verdict}")
@@ -235,30 +237,43 @@ def _swing(passed: Sequence[Point], at: Joints | None, view: View) -> str:
 
 
 def _names(placed: _Placed, kinds: Mapping[str, Matter], view: View) -> str:
-    """The first names, each on white: table and stone at a corner, the rest amid their largest piece."""
-    labels: list[tuple[float, float, float, list[str]]] = []
-    for obstacle, outline, piece in placed[:_MOST_NAMED]:
+    """Names on white: table and stone at a corner, the rest amid their largest piece or, too long for it, by key."""
+    labels = []
+    for key, (obstacle, outline, piece) in zip(_keys(placed, kinds, view), placed, strict=True):
         is_ground = kinds.get(obstacle.name) in (Matter.TABLE, Matter.STONE)
-        spots = view.all_at(outline if is_ground else piece)
-        left, right = min(x for x, _ in spots), max(x for x, _ in spots)
-        top, bottom = min(y for _, y in spots), max(y for _, y in spots)
-        rows = wrapped(obstacle.name, _NAME, max(24.0, right - left - 4))[:3]
+        left, right, top, bottom = _extent(view.all_at(outline if is_ground else piece))
+        rows = [key] if key else wrapped(obstacle.name, _NAME, max(24.0, right - left - 4))[:3]
         wide = max((text_width(row, _NAME) for row in rows), default=0.0)
-        x = left + 1.5 if is_ground else (left + right - wide) / 2
-        y = top + 4.0 if is_ground else (top + bottom) / 2
-        x, y = min(max(x, _ROOM[0] - 4), _ROOM[2] - wide), _free(labels, x, y, wide, len(rows))
-        labels.append((x, y, wide, rows))
-    return group([_label(*label) for label in labels], data_part="names")
+        x, y = left + 1.5, top + 4.0
+        if not is_ground:
+            x, y = (left + right - wide) / 2, (top + bottom) / 2 + 1.0 - 1.85 * (len(rows) - 1)
+        labels.append(_label(x, y, wide, rows))
+    return group(labels, data_part="names")
 
 
-def _free(labels: Sequence[tuple[float, float, float, list[str]]], x: float, y: float, wide: float, rows: int) -> float:
-    """The height at or below `y` at which a label does not lie on another."""
-    for _ in range(len(labels) + 1):
-        for left, top, other, lines in labels:
-            apart_x = x > left + other + 1 or left > x + wide + 1
-            if not apart_x and y < top + 3.7 * len(lines) and top < y + 3.7 * rows:
-                y = top + 3.7 * len(lines)
-    return y
+def _keys(placed: _Placed, kinds: Mapping[str, Matter], view: View) -> list[str]:
+    """A key for each whose name does not fit on it, nothing for the rest."""
+    keys: list[str] = []
+    for obstacle, _, piece in placed:
+        left, right, top, bottom = _extent(view.all_at(piece))
+        rows = wrapped(obstacle.name, _NAME, right - left - 4)
+        fits = len(rows) <= 3 and " ".join(rows) == " ".join(obstacle.name.split()) and 3.7 * len(rows) < bottom - top
+        is_named = fits or kinds.get(obstacle.name) in (Matter.TABLE, Matter.STONE)
+        keys.append("" if is_named else f"Z{sum(map(bool, keys)) + 1}")
+    return keys
+
+
+def _extent(spots: Sequence[Point]) -> tuple[float, float, float, float]:
+    """The least and greatest x, then y."""
+    xs, ys = [x for x, _ in spots], [y for _, y in spots]
+    return min(xs), max(xs), min(ys), max(ys)
+
+
+def _key_notes(placed: _Placed, kinds: Mapping[str, Matter], view: View) -> list[str]:
+    """What the keys stand for; the last line says how many found no room in the column."""
+    keyed = [(key, o.name) for key, (o, _, _) in zip(_keys(placed, kinds, view), placed, strict=True) if key]
+    notes = [f"{key} {clipped_text(name, 2.5, 42)}" for key, name in keyed[:_MOST_NAMED]]
+    return notes + ([f"and {len(keyed) - _MOST_NAMED} more"] if len(keyed) > _MOST_NAMED else [])
 
 
 def _label(x: float, y: float, wide: float, rows: Sequence[str]) -> str:

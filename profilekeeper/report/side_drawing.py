@@ -35,6 +35,8 @@ __all__ = ["SideScene", "side_scene", "side_view"]
 _ROOM = (58.0, 17.0, 226.0, 159.0)
 _BELOW_MM, _AIR = 40.0, 0.08
 _OFF_PLANE_MM = 0.5
+_NAME = 2.9
+_MOST_TOPS = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,7 +160,8 @@ def _window(scene: SideScene) -> tuple[Point, Point]:
 
 
 def _clip() -> str:
-    left, top, right, bottom = DRAWING
+    _, top, right, bottom = DRAWING
+    left = _ROOM[0] - 3.5
     area = element("rect", x=left, y=top + 6, width=right - left, height=bottom - top - 14)
     return element("defs", element("clipPath", area, id="field"))
 
@@ -243,7 +246,8 @@ def _about_nose(scene: SideScene) -> list[Section]:
 def _names(scene: SideScene, view: View) -> str:
     """The name of each obstacle, inside it where it shows."""
     _, top, right, bottom = DRAWING
-    parts, taken = [], set[int]()
+    parts: list[str] = []
+    taken: list[tuple[float, float, float]] = []
     for cut in scene.cuts:
         start, end = max(cut.stretches_mm, key=lambda s: s[1] - s[0])
         (x0, y0), (x1, y1) = view.at((start, cut.to_mm)), view.at((end, cut.from_mm))
@@ -251,18 +255,21 @@ def _names(scene: SideScene, view: View) -> str:
         if scene.table_top_mm is not None and cut.to_mm > scene.table_top_mm:
             y1 = min(y1, view.at((0.0, scene.table_top_mm))[1])
         y0, y1 = max(y0, top + 8), min(y1, bottom - 8)
+        words = cut.obstacle.name + (" (beside this plane)" if cut.beside else "")
+        wide = text_width(words, _NAME)
         if x1 - x0 < 3 or y1 < y0:
             continue
-        words = cut.obstacle.name + (" (beside this plane)" if cut.beside else "")
-        if x1 - x0 < min(text_width(words, 2.9) + 3, 30.0) and y1 - y0 > 15:
-            shown = clipped_text(words, 2.9, y1 - y0 - 4)
-            parts.append(text(((x0 + x1) / 2 + 1, y1 - 2), shown, size=2.9, turned_deg=-90, halo=True))
+        if x1 - x0 < min(wide + 3, 30.0) and y1 - y0 > 15:
+            shown = clipped_text(words, _NAME, y1 - y0 - 4)
+            parts.append(text(((x0 + x1) / 2 + 1, y1 - 2), shown, size=_NAME, turned_deg=-90, halo=True))
             continue
-        y = y1 - 1.6 if y1 - y0 > 12 else y0 + 4.2
-        while round(y / 3.4) in taken:
+        shown = clipped_text(words, _NAME, x1 - x0 - 3)
+        left, y = x1 - 2 - text_width(shown, _NAME), y1 - 1.6 if y1 - y0 > 12 else y0 + 4.2
+        while any(abs(y - other) < 3.4 and left < b and a < x1 - 2 for other, a, b in taken):
             y += 3.4
-        taken.add(round(y / 3.4))
-        parts.append(text((x1 - 2, y), clipped_text(words, 2.9, x1 - x0 - 3), size=2.9, anchor="end", halo=True))
+        if y < bottom - 4:
+            taken.append((y, left, x1 - 2))
+            parts.append(text((x1 - 2, y), shown, size=_NAME, anchor="end", halo=True))
     return group(parts, data_part="names")
 
 
@@ -274,16 +281,30 @@ def _levels(scene: SideScene, unit: LengthUnit) -> list[Level]:
     """Heights worth a number: pivot, lowest point, and the tops of what the plane cuts below them."""
     zero = scene.table_top_mm or 0.0
     pivot, lowest = scene.turn.pivot(scene.worst_deg), min(scene.passed(), key=lambda point: point[1])
+    (left, _), (right, _) = _window(scene)
     levels = [
         Level(name="pivot", at=pivot, shown=rounded_off(pivot[1] - zero, unit)),
         Level(name="lowest point", at=lowest, shown=rounded_down(lowest[1] - zero, unit)),
     ]
-    for cut in scene.cuts:
-        if cut.beside or cut.to_mm > pivot[1] or cut.to_mm == scene.table_top_mm:
-            continue
-        at = (max(cut.stretches_mm[0][0], scene.turn.centre[0] - 2000), cut.to_mm)
-        levels.append(Level(name=f"{cut.obstacle.name} top", at=at, shown=rounded_up(cut.to_mm - zero, unit)))
-    return levels
+    return levels + [
+        Level(
+            name=f"{cut.obstacle.name} top",
+            at=(max(cut.stretches_mm[0][0], left), cut.to_mm),
+            shown=rounded_up(cut.to_mm - zero, unit),
+        )
+        for cut in _tops(scene, left, right)
+    ]
+
+
+def _tops(scene: SideScene, left: float, right: float) -> list[Cut]:
+    """What shows and ends below the pivot, one for each height: first what is nearest, then the highest."""
+    highest = scene.turn.pivot(scene.worst_deg)[1]
+    found: dict[float, Cut] = {}
+    for cut in sorted(scene.cuts, key=lambda cut: (cut.obstacle.name != scene.gap.obstacle.name, -cut.to_mm)):
+        shows = any(start < right and end > left for start, end in cut.stretches_mm)
+        if shows and not cut.beside and cut.to_mm < highest and cut.to_mm != scene.table_top_mm:
+            found.setdefault(round(cut.to_mm, 3), cut)
+    return list(found.values())[:_MOST_TOPS]
 
 
 def _witness_mark(scene: SideScene, view: View, unit: LengthUnit) -> str:

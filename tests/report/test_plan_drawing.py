@@ -29,7 +29,31 @@ def test_table_and_zones_stand_at_their_coordinates(build):
 
     assert corners == {(float(x), float(y)) for x, y in FENCE.outline_mm}
     assert drawing.one("data-name", "rear fence").get("data-matter") == Matter.ZONE
-    assert "rear fence" in drawing.words()
+    assert "Z1" in drawing.words()  # the name is wider than the fence: a key on it, the name in the column
+    assert "Z1 rear fence" in drawing.words()
+
+
+def test_a_name_that_fits_stands_on_its_zone(build):
+    wide = Obstacle(name="pump", outline_mm=rectangle(500, 1500, -1200, -700), from_mm=-330, to_mm=0)
+
+    assert "pump" in build.read(plan(build, build.table, wide)).words()
+
+
+def test_the_column_never_runs_into_the_title_block(build):
+    zones = [
+        Obstacle(name=f"zone {i} a long name", outline_mm=rectangle(60 * i, 60 * i + 20, 0, 20), from_mm=0, to_mm=9)
+        for i in range(60)
+    ]
+    marks = [Mark(name=f"spot {i}", x_mm=60.0 * i, y_mm=-200.0) for i in range(60)]
+    svg = plan(build, build.table, *zones, marks=marks, sentences=["long " * 120])
+    drawing = build.read(svg)
+
+    column = [float(e.get("y")) for e in drawing.one("data-part", "legend").iter() if e.tag.endswith("}text")]
+
+    assert max(column) < 172
+    assert any("left out" in words for words in drawing.words())
+    assert "… more is said by the check" in drawing.words()
+    assert len(svg.encode()) < 150_000
 
 
 def test_spots_are_numbered_in_their_order_and_named_in_the_notes(build):
