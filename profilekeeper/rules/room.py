@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from profilekeeper.clearance.bodies import Body
@@ -128,9 +129,12 @@ class Room:
 
 
 def rooms(asks: Sequence[Ask]) -> tuple[Room, ...]:
-    """The room of each, all of them in one search."""
-    if not asks:
-        return ()
+    """The room of each, all of them in one search; the same question is not worked out twice."""
+    return _worked_out(tuple(asks)) if asks else ()
+
+
+@lru_cache(maxsize=64)
+def _worked_out(asks: tuple[Ask, ...]) -> tuple[Room, ...]:
     from profilekeeper.clearance.sweep import gaps
 
     found = gaps([ask.query(worst=worst) for ask in asks for worst in (True, False)])
