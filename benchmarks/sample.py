@@ -43,7 +43,9 @@ def profile_text(number: int = 0, tools: int = 40, *, surface: str = "-455.200")
         shop=f"shop-{number % 40}",
         backlash=f"0.0{30 + number % 5}",
         surface=surface,
-        offsets="\n".join(_POSITION.format(name=f"G{54 + i}", x=100.5 + i + number % 7, y=88.25, z=0) for i in range(6)),
+        offsets="\n".join(
+            _POSITION.format(name=f"G{54 + i}", x=100.5 + i + number % 7, y=88.25, z=0) for i in range(6)
+        ),
         changes="\n".join(_POSITION.format(name=f"spot-{i}", x=1800.0 + i, y=60.5, z=-5.0) for i in range(5)),
         tools="\n".join(_tool(number, n) for n in range(1, tools + 1)),
     )

@@ -39,7 +39,8 @@ class Bars:
 
     def _tell(self, what: str, ratio: float, bar: str, kept: bool, ours: float, theirs: float) -> None:
         verdict = "kept" if kept else "MISSED"
-        print(f"{what}: {ratio:.3g} (bar {bar}: {verdict}; {ours * 1e3:.3f} ms against {theirs * 1e3:.3f} ms)", flush=True)
+        times = f"{ours * 1e3:.3f} ms against {theirs * 1e3:.3f} ms"
+        print(f"{what}: {ratio:.3g} (bar {bar}: {verdict}; {times})", flush=True)
         if not kept:
             self.missed.append(what)
 

@@ -102,7 +102,8 @@ class ChangeDoesNotFit(ProfileKeeperError, ValueError):
         self.expected = expected
         self.found = found
         super().__init__(
-            f"{pointer}: the change expects {str(expected)[:60]} there, but {_there(found)}; compare anew with what is there now"
+            f"{pointer}: the change expects {str(expected)[:60]} there, but {_there(found)}; "
+            "compare anew with what is there now"
         )
 
 
@@ -210,9 +211,7 @@ class StoreMoved(StoreError):
 class StoreBusy(StoreError):
     """Another program is writing to the store and did not finish in time."""
 
-    def __init__(
-        self, folder: str, what: str, mend: str = "wait for the other program and try again"
-    ) -> None:
+    def __init__(self, folder: str, what: str, mend: str = "wait for the other program and try again") -> None:
         self.folder = folder
         super().__init__(f"the store {folder} is busy ({what}); {mend}")
 
@@ -261,9 +260,7 @@ class StoreReadOnly(StoreError):
 
     def __init__(self, folder: str) -> None:
         self.folder = folder
-        super().__init__(
-            f"{folder} cannot be written to; nothing was recorded: check who owns it and what it lies on"
-        )
+        super().__init__(f"{folder} cannot be written to; nothing was recorded: check who owns it and what it lies on")
 
 
 class DiskFull(StoreError):
@@ -312,8 +309,7 @@ class GitFailed(StoreError):
         self.stderr = stderr
         said = " ".join(stderr.split()) or "it said nothing"
         super().__init__(
-            f"git {command} ended with code {exit_code} ({said}); nothing was recorded: "
-            "run an audit of the store"
+            f"git {command} ended with code {exit_code} ({said}); nothing was recorded: run an audit of the store"
         )
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import socket
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -13,14 +12,13 @@ _CLEARED = ("PROFILEKEEPER_STORE", "PROFILEKEEPER_BY", "PROFILEKEEPER_FAILPOINT"
 
 
 @pytest.fixture(autouse=True)
-def _sealed(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+def _sealed(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
     home = tmp_path_factory.getbasetemp() / "no-home"
     for name in (*_CLEARED, *(n for n in os.environ if n.startswith("GIT_"))):
         monkeypatch.delenv(name, raising=False)
     monkeypatch.setenv("HOME", str(home))
     monkeypatch.setenv("TZ", "UTC")
     monkeypatch.setattr(socket.socket, "connect", _refused)
-    yield
 
 
 def _refused(self: socket.socket, address: object) -> None:

@@ -45,7 +45,7 @@ LONGEST_FUNCTION = 50
 def _modules() -> Iterator[tuple[str, Path, ast.Module]]:
     for path in sorted(PACKAGE.rglob("*.py")):
         relative = path.relative_to(PACKAGE)
-        if relative.parts[0] == "_data" or relative.name == "__init__.py" and len(relative.parts) == 1:
+        if relative.parts[0] == "_data" or (relative.name == "__init__.py" and len(relative.parts) == 1):
             continue
         room = relative.parts[0].removesuffix(".py")
         yield room, path, ast.parse(path.read_text(encoding="utf-8"))
@@ -80,7 +80,7 @@ def test_arrows_between_rooms_go_down_only(room: str, path: Path, tree: ast.Modu
 @pytest.mark.parametrize(
     ("room", "path", "tree"),
     [m for m in MODULES if m[0] in PURE],
-    ids=[i for m, i in zip(MODULES, IDS) if m[0] in PURE],
+    ids=[i for m, i in zip(MODULES, IDS, strict=True) if m[0] in PURE],
 )
 def test_pure_rooms_touch_no_file_clock_or_chance(room: str, path: Path, tree: ast.Module) -> None:
     if path.name == "schema.py" and room == "model":

@@ -211,9 +211,7 @@ def _offset_bound(cells: Cells, way: Array, tilt: tuple[Array, Array], turn: tup
     return total
 
 
-def _tilted_range(
-    way: Array, tilt: tuple[Array, Array], turn: tuple[Array, Array], lead: float
-) -> tuple[Array, Array]:
+def _tilted_range(way: Array, tilt: tuple[Array, Array], turn: tuple[Array, Array], lead: float) -> tuple[Array, Array]:
     """The range of way.d over the box (of way.n with a lead of -90 degrees).
 
     At a fixed tilt both are linear in way.u, so the ends of its range are enough; for each end the

@@ -152,9 +152,7 @@ def _base(head: Head, moves: tuple[bool, ...], joints: Joints, held: TipHeld | N
     return tuple(there if move else here for move, there, here in zip(moves, moving, still, strict=True))
 
 
-def _box_base(
-    head: Head, moves: tuple[bool, ...], box: JointBox, held: TipHeld | None
-) -> tuple[_Triple, _Triple]:
+def _box_base(head: Head, moves: tuple[bool, ...], box: JointBox, held: TipHeld | None) -> tuple[_Triple, _Triple]:
     spans = (box.x_mm, box.y_mm, box.z_mm)
     start = Joints(
         x_mm=box.x_mm.middle,

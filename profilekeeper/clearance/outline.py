@@ -52,9 +52,7 @@ def _tidied(outline: Sequence[Point]) -> list[Point]:
         raise InvalidShape("an outline's corners must be finite numbers")
     corners = [point for i, point in enumerate(outline) if point != outline[i - 1] or len(outline) == 1]
     count = len(corners)
-    kept = [
-        corners[i] for i in range(count) if not _is_between(corners[i - 1], corners[i], corners[(i + 1) % count])
-    ]
+    kept = [corners[i] for i in range(count) if not _is_between(corners[i - 1], corners[i], corners[(i + 1) % count])]
     if len(kept) < 3:
         raise InvalidShape("an outline needs three corners that are not on one line")
     return kept
@@ -118,9 +116,7 @@ def _is_ear(rest: Sequence[Point], at: int) -> bool:
     a, b, c = rest[at - 1], rest[at], rest[(at + 1) % len(rest)]
     if turn(a, b, c) <= 0:
         return False
-    return not any(
-        min(turn(a, b, p), turn(b, c, p), turn(c, a, p)) >= 0 for p in rest if p not in (a, b, c)
-    )
+    return not any(min(turn(a, b, p), turn(b, c, p), turn(c, a, p)) >= 0 for p in rest if p not in (a, b, c))
 
 
 def _merged(pieces: list[list[Point]]) -> list[list[Point]]:

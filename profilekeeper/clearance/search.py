@@ -227,9 +227,7 @@ def _look(boxes: _Open, outcome: Outcome, width: Array) -> None:
     boxes.way = twice.way[best]
 
 
-def _proven(
-    boxes: _Open, share: Array, side: Array, outcome: Outcome, width: Array
-) -> tuple[Nearest, Array]:
+def _proven(boxes: _Open, share: Array, side: Array, outcome: Outcome, width: Array) -> tuple[Nearest, Array]:
     """The nearest pair at one pose of each box, and the bound along its way; `boxes.way` is renewed."""
     rounding = _ROUNDING * _scale(boxes.cells)
     tolerance = np.maximum(_NEAR_ENOUGH * _slack(outcome, width)[boxes.group], rounding)

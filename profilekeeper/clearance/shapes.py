@@ -44,13 +44,9 @@ class Section:
             raise InvalidShape(f"section {self.name!r} has a negative radius")
 
     @classmethod
-    def cylinder(
-        cls, from_mm: float, to_mm: float, radius_mm: float, *, soft: bool = False, name: str = ""
-    ) -> Section:
+    def cylinder(cls, from_mm: float, to_mm: float, radius_mm: float, *, soft: bool = False, name: str = "") -> Section:
         """A section with the same radius at both ends."""
-        return cls(
-            from_mm=from_mm, to_mm=to_mm, radius_from_mm=radius_mm, radius_to_mm=radius_mm, soft=soft, name=name
-        )
+        return cls(from_mm=from_mm, to_mm=to_mm, radius_from_mm=radius_mm, radius_to_mm=radius_mm, soft=soft, name=name)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,9 +81,7 @@ def rectangle(x_from_mm: float, x_to_mm: float, y_from_mm: float, y_to_mm: float
     return ((x_from_mm, y_from_mm), (x_to_mm, y_from_mm), (x_to_mm, y_to_mm), (x_from_mm, y_to_mm))
 
 
-def slab_on(
-    bottom_mm: float, thickness_mm: float, outline_mm: Iterable[Point], *, name: str = "slab"
-) -> Obstacle:
+def slab_on(bottom_mm: float, thickness_mm: float, outline_mm: Iterable[Point], *, name: str = "slab") -> Obstacle:
     """Stone of one thickness that lies with its underside at `bottom_mm`, moving with the table."""
     if not thickness_mm > 0:
         raise InvalidShape(f"{name!r}: a thickness must be more than 0, found {thickness_mm!r}")

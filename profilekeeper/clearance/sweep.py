@@ -90,9 +90,7 @@ def gaps(queries: Sequence[Query]) -> tuple[Gap, ...]:
     """
     if not queries:
         return ()
-    layout = lay_out(
-        [(q.head, q.sections, q.obstacles, q.motion, q.tip_held) for q in queries]
-    )
+    layout = lay_out([(q.head, q.sections, q.obstacles, q.motion, q.tip_held) for q in queries])
     outcome = search(layout.cells, layout.group, np.array([q.width_mm for q in queries]))
     return tuple(_answer(query, layout, outcome, i) for i, query in enumerate(queries))
 
@@ -148,9 +146,7 @@ def _joints(query: Query, frame: Frame, outcome: Outcome, at: int) -> Joints:
     swivel = head.swivel.reading_deg(float(np.degrees(outcome.turn[at])))
     if frame is Frame.SWIVEL:
         swivel = box.swivel_deg.middle
-    x, y, z = (
-        span.middle + float(by) for span, by in zip((box.x_mm, box.y_mm, box.z_mm), swept, strict=True)
-    )
+    x, y, z = (span.middle + float(by) for span, by in zip((box.x_mm, box.y_mm, box.z_mm), swept, strict=True))
     found = Joints(x_mm=x, y_mm=y, z_mm=z, tilt_deg=tilt, swivel_deg=swivel)
     return found if query.tip_held is None else _with_tip_held(head, query.tip_held, found)
 

@@ -242,9 +242,7 @@ class Cache:
             self._throw_away()
             yield from (entry for entry in by_git() if entry.revision not in given)
 
-    def _pages(
-        self, prefix: str, limit: int | None, since: datetime | None, until: datetime | None
-    ) -> Iterator[Entry]:
+    def _pages(self, prefix: str, limit: int | None, since: datetime | None, until: datetime | None) -> Iterator[Entry]:
         after: tuple[int, int] | None = None
         left = limit
         span = (int(since.timestamp()) if since else None, int(until.timestamp()) if until else None)

@@ -30,8 +30,17 @@ from profilekeeper.errors import (
     StoreReadOnly,
 )
 
-__all__ = ["OLDEST_GIT", "SEALED_COMMANDS", "Layout", "SealedGit", "config_list", "disk_error", "program",
-           "require_git", "version"]
+__all__ = [
+    "OLDEST_GIT",
+    "SEALED_COMMANDS",
+    "Layout",
+    "SealedGit",
+    "config_list",
+    "disk_error",
+    "program",
+    "require_git",
+    "version",
+]
 
 OLDEST_GIT = (2, 34)
 """Older ones do not know GIT_CONFIG_GLOBAL (2.32) or the merge output wanted here; from 2.36 on
@@ -270,9 +279,7 @@ def _environment() -> Mapping[str, str]:
     }
 
 
-def _popen(
-    arguments: list[str], folder: Path, keep_open: Sequence[int], stderr: int
-) -> subprocess.Popen[bytes]:
+def _popen(arguments: list[str], folder: Path, keep_open: Sequence[int], stderr: int) -> subprocess.Popen[bytes]:
     try:
         return subprocess.Popen(
             arguments,

@@ -165,6 +165,4 @@ def _changed(raw: str, path: str) -> Changed:
     parents = len(raw) - len(raw.lstrip(":"))
     ids = words[parents + 1 : 2 * parents + 2]
     old, new = ids[0], ids[-1]
-    return Changed(
-        path=path, old=None if old == _NO_BLOB else old, new=None if new == _NO_BLOB else new
-    )
+    return Changed(path=path, old=None if old == _NO_BLOB else old, new=None if new == _NO_BLOB else new)

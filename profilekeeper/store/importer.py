@@ -42,9 +42,7 @@ class Importer:
         parts += [_file_line(path, data) for path, data in change.files.items()]
         self._commit(parts)
 
-    def add_merge(
-        self, change: Change, parents: Sequence[Revision], tree: Mapping[str, bytes | BlobId]
-    ) -> None:
+    def add_merge(self, change: Change, parents: Sequence[Revision], tree: Mapping[str, bytes | BlobId]) -> None:
         """Hand over a snapshot of several parents that holds exactly `tree`. Raises: OSError, EOFError."""
         parts = [*self._header(change, parents), b"deleteall\n"]
         parts += [_file_line(path, data) for path, data in tree.items()]

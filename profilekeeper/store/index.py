@@ -30,9 +30,7 @@ def has_notes(layout: Layout) -> bool:
     return _todo(layout).exists()
 
 
-def settle_index(
-    layout: Layout, door: SealedGit, objects: ObjectReader, keep_open: Sequence[int]
-) -> bool:
+def settle_index(layout: Layout, door: SealedGit, objects: ObjectReader, keep_open: Sequence[int]) -> bool:
     """Bring the index up to date; False if another program holds it. Only under the store's lock.
 
     Best effort by design: nothing recorded depends on it, and what is left is done the next time.

@@ -56,9 +56,7 @@ def list_tree(door: SealedGit, revision: Revision, prefix: str) -> dict[str, Blo
     return found
 
 
-def differing(
-    now: Mapping[str, BlobId], then: Mapping[str, bytes | BlobId]
-) -> dict[str, bytes | BlobId | None]:
+def differing(now: Mapping[str, BlobId], then: Mapping[str, bytes | BlobId]) -> dict[str, bytes | BlobId | None]:
     """What has to happen to the files in the folder to get from one tree to the other."""
     changed: dict[str, bytes | BlobId | None] = {path: None for path in now if path not in then}
     for path, data in then.items():

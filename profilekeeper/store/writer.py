@@ -39,9 +39,7 @@ _Contents = Mapping[str, bytes | BlobId | None]
 class Writer:
     """One write under the store's lock. Made for it, used once."""
 
-    def __init__(
-        self, layout: Layout, door: SealedGit, objects: ObjectReader, keep_open: Sequence[int]
-    ) -> None:
+    def __init__(self, layout: Layout, door: SealedGit, objects: ObjectReader, keep_open: Sequence[int]) -> None:
         self._layout = layout
         self._door = door
         self._objects = objects
@@ -85,9 +83,7 @@ class Writer:
 
         def move() -> None:
             expected = self._head or "0" * 40
-            self._door.run(
-                "update-ref", "-m", "follow", self._branch, to, expected, keep_open=self._keep_open
-            )
+            self._door.run("update-ref", "-m", "follow", self._branch, to, expected, keep_open=self._keep_open)
 
         self._commit_to(to, move)
 
@@ -114,9 +110,7 @@ class Writer:
         if code:
             raise importer.failure(self._door, code, said)
 
-    def _commit_to(
-        self, new: Revision, move: Callable[[], None], abandon: Callable[[], object] = lambda: None
-    ) -> None:
+    def _commit_to(self, new: Revision, move: Callable[[], None], abandon: Callable[[], object] = lambda: None) -> None:
         """Journal, then move the branch, then let the files follow."""
         files = self._files
         try:
@@ -247,9 +241,7 @@ def recover(layout: Layout, door: SealedGit, objects: ObjectReader) -> tuple[str
     return left
 
 
-def _bring_all(
-    layout: Layout, objects: ObjectReader, journal: Journal, head: Revision | None
-) -> tuple[str, ...]:
+def _bring_all(layout: Layout, objects: ObjectReader, journal: Journal, head: Revision | None) -> tuple[str, ...]:
     left = []
     for path, (old, new) in journal.files.items():
         stored = objects.get(f"{head}:{path}") if head else None
@@ -281,5 +273,3 @@ def _check_machines(change: Change) -> None:
     machines = {machine for machine in map(machine_of, change.files) if machine}
     if len(machines) > 1:
         raise TouchesTooMuch(tuple(sorted(machines)))
-
-

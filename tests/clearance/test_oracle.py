@@ -58,9 +58,7 @@ def _solid(section: Section, head: Head) -> tuple[object, float, float]:
     if other == 0:
         return coal.Cone(one, end - begin), (begin + end) / 2, 0.0
     turns = [2 * pi * k / FACETS for k in range(FACETS)]
-    rims = [
-        (r * cos(a), r * sin(a), z) for r, z in ((one, begin), (other, end)) for a in (turns if r else [0.0])
-    ]
+    rims = [(r * cos(a), r * sin(a), z) for r, z in ((one, begin), (other, end)) for a in (turns if r else [0.0])]
     return _hull(rims), 0.0, max(one, other) * (1 - cos(pi / FACETS))
 
 
@@ -127,9 +125,7 @@ class Oracle:
         start = box_centre(box)
         tilts = _grid(box.tilt_deg, 31)
         swivels = _grid(box.swivel_deg, 19)
-        tried = sorted(
-            (self.at(replace(start, tilt_deg=a, swivel_deg=c)), a, c) for a in tilts for c in swivels
-        )
+        tried = sorted((self.at(replace(start, tilt_deg=a, swivel_deg=c)), a, c) for a in tilts for c in swivels)
         return min(self._refined(box, start, *spot) for spot in tried[:2])
 
     def _refined(self, box: JointBox, start: Joints, best: float, tilt: float, swivel: float) -> float:
@@ -214,8 +210,7 @@ def _zone(rng: random.Random) -> tuple[tuple[tuple[float, float], ...], list[tup
     count = 3 if kind == "corner" else rng.randint(5, 9)
     radius, lead = rng.uniform(50, 500), rng.uniform(0, 2 * pi)
     outline = tuple(
-        (x + radius * cos(lead + 2 * pi * k / count), y + radius * sin(lead + 2 * pi * k / count))
-        for k in range(count)
+        (x + radius * cos(lead + 2 * pi * k / count), y + radius * sin(lead + 2 * pi * k / count)) for k in range(count)
     )
     return outline, [outline]
 

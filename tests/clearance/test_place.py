@@ -76,9 +76,7 @@ def test_a_swing_that_fits_nowhere_is_blocked_everywhere(build: SimpleNamespace)
 
 def test_a_travel_of_one_line_or_one_spot_is_mapped_too(travel: Query, build: SimpleNamespace) -> None:
     line, spot = (
-        place_map(
-            build.query(obstacles=travel.obstacles, motion=build.box(x=x, y=300.0, tilt=90.0)), required_mm=25
-        )
+        place_map(build.query(obstacles=travel.obstacles, motion=build.box(x=x, y=300.0, tilt=90.0)), required_mm=25)
         for x in ((0.0, 1000.0), 100.0)
     )
 

@@ -138,9 +138,7 @@ def test_turning_the_whole_scene_about_z_changes_nothing(asked: Query, by_deg: f
     still = replace(motion, x_mm=Span.at(0.0), y_mm=Span.at(0.0))
     turned = replace(
         asked,
-        head=replace(
-            asked.head, swivel=replace(asked.head.swivel, zero_deg=asked.head.swivel.zero_deg + by_deg)
-        ),
+        head=replace(asked.head, swivel=replace(asked.head.swivel, zero_deg=asked.head.swivel.zero_deg + by_deg)),
         motion=still,
         obstacles=tuple(
             replace(block, outline_mm=tuple((c * x - s * y, s * x + c * y) for x, y in block.outline_mm))
@@ -264,9 +262,7 @@ def test_no_pose_of_a_box_is_nearer_than_its_least_gap(
         pose = Joints(x_mm=x, y_mm=y, z_mm=z, tilt_deg=tilt, swivel_deg=swivel)
         poses.append(pose if held is None else followed(asked.head, held, pose))
 
-    whole, *still = gaps(
-        [replace(asked, tip_held=held), *(replace(asked, motion=JointBox.at(pose)) for pose in poses)]
-    )
+    whole, *still = gaps([replace(asked, tip_held=held), *(replace(asked, motion=JointBox.at(pose)) for pose in poses)])
 
     assert all(whole.low_mm <= pose.high_mm for pose in still)
 

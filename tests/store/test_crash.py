@@ -187,9 +187,7 @@ def test_kills_at_random_instants(template: Path, tmp_path: Path, change: Callab
 
 
 @pytest.mark.soak
-def test_three_hundred_kills_at_random_instants(
-    template: Path, tmp_path: Path, change: Callable[..., Change]
-) -> None:
+def test_three_hundred_kills_at_random_instants(template: Path, tmp_path: Path, change: Callable[..., Change]) -> None:
     shutil.copytree(template, tmp_path / "fleet")
 
     counts = kill_at_random(tmp_path / "fleet", 300, 2, change)

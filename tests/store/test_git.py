@@ -128,9 +128,7 @@ def test_only_sealed_commands_pass(store: Store) -> None:
             door.run(command)
 
 
-def test_replaced_objects_and_grafts_do_not_show(
-    store: Store, change: Changes, plain_git: Callable[..., str]
-) -> None:
+def test_replaced_objects_and_grafts_do_not_show(store: Store, change: Changes, plain_git: Callable[..., str]) -> None:
     first = store.write(change(b"1\n"))
     second = store.write(change(b"2\n"))
     plain_git(store.folder, "replace", second, first)

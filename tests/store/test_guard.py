@@ -157,7 +157,7 @@ def test_a_set_up_that_cannot_be_read_is_refused(closed: Path) -> None:
 
 def test_included_files_are_named_not_read(closed: Path) -> None:
     with (closed / ".git/config").open("a") as config:
-        config.write('[include]\n\tpath = /dev/zero\n')
+        config.write("[include]\n\tpath = /dev/zero\n")
 
     with pytest.raises(UnsafeStore, match=r"include\.path"):
         Store.open(closed)

@@ -164,9 +164,7 @@ def test_putting_back_an_edited_file_keeps_the_edit(store: Store, change: Change
     assert (store.folder / PROFILE).read_bytes() == b"1\n"
 
 
-def test_a_link_in_place_of_a_file_or_folder_is_never_followed(
-    store: Store, change: Changes, tmp_path: Path
-) -> None:
+def test_a_link_in_place_of_a_file_or_folder_is_never_followed(store: Store, change: Changes, tmp_path: Path) -> None:
     store.write(change(b"1\n"))
     outside = tmp_path / "outside"
     outside.mkdir()
