@@ -311,9 +311,7 @@ def _legend(
     return rows
 
 
-def _notes(
-    marks: Sequence[Mark], at: Joints | None, ground: PlaceMap | None, unit: LengthUnit
-) -> list[str]:
+def _notes(marks: Sequence[Mark], at: Joints | None, ground: PlaceMap | None, unit: LengthUnit) -> list[str]:
     notes = [
         f"{i + 1}  {mark.name}: X {rounded_off(mark.x_mm, unit)} Y {rounded_off(mark.y_mm, unit)}"
         for i, mark in enumerate(marks)

@@ -204,9 +204,7 @@ def _poses(scene: SideScene, view: View) -> str:
     for section in scene.query.sections:
         style = line_type("soft" if section.soft else "outline")
         d = path_through(view.all_at(scene.turn.outline(section, scene.worst_deg)))
-        parts.append(
-            element("path", d=d, **{**style, "fill": "#fff", "fill_opacity": 0.72}, data_section=section.name)
-        )
+        parts.append(element("path", d=d, **{**style, "fill": "#fff", "fill_opacity": 0.72}, data_section=section.name))
     return group(parts, data_part="poses")
 
 
