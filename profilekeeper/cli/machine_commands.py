@@ -48,6 +48,7 @@ def check(
     """
     from profilekeeper.actions import checking
     from profilekeeper.cli import tables
+    from profilekeeper.cli.progress import counting
 
     names, today = tuple(what or ()), now().date()
     files = [Path(name) for name in names if _is_file(name)]
@@ -60,7 +61,11 @@ def check(
             raise UsageError("--set checks values of one machine; name it")
         results = [checking.check_values(opened(store), names[0], tuple(values or ()), tuple(take_out or ()), on=today)]
     else:
-        results = list(checking.check_machines(opened(store), names, on=today))
+        with counting("checking") as tell:
+            results = []
+            for result in checking.check_machines(opened(store), names, on=today):
+                results.append(result)
+                tell("machines", len(results))
     tables.checked(results, all_findings, json)
     if not all(result.is_clean for result in results):
         raise typer.Exit(1)
