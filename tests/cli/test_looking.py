@@ -65,7 +65,7 @@ def test_changes_of_files_need_no_store(program: Program, at_home: Path) -> None
 
 
 def test_a_file_in_no_store_is_checked(program: Program) -> None:
-    done = program("check", shipped("shop_profiles/quayside/saw-2/profile.yaml"))
+    done = program("check", shipped("shop_profiles/quayside/saw-2/profile.yaml"), "--json")
 
     assert done.code == 1
     assert done.out.count("carries the milling") >= 3
@@ -214,7 +214,7 @@ def test_an_event_on_hardware_that_is_not_there_is_refused(fleet: Program) -> No
 def test_a_second_milling_does_not_hide_the_first(fleet: Program) -> None:
     fleet("event", SAW, "table milled", "--table", "main", "--by-how-much", "1.5 mm")
 
-    assert fleet("check", SAW).out.count("carries the milling") >= 3
+    assert fleet("check", SAW, "--json").out.count("carries the milling") >= 3
 
 
 def test_a_height_that_fell_by_more_than_was_milled_is_found(fleet: Program) -> None:
