@@ -10,6 +10,7 @@ from __future__ import annotations
 __all__ = [
     "BadName",
     "ChangeDoesNotFit",
+    "DatumMissing",
     "DiskFailed",
     "DiskFull",
     "FileBehind",
@@ -116,6 +117,14 @@ class UnknownName(ProfileKeeperError, KeyError):
 
     def __str__(self) -> str:
         return str(self.args[0]) if self.args else ""
+
+
+class DatumMissing(ProfileKeeperError):
+    """An answer was asked for that the record lacks settings for; `missing` names them."""
+
+    def __init__(self, message: str, missing: tuple[str, ...]) -> None:
+        self.missing = missing
+        super().__init__(message)
 
 
 class StoreError(ProfileKeeperError):

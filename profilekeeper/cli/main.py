@@ -12,7 +12,14 @@ from typing import Annotated
 
 import typer
 
-from profilekeeper.cli import fleet_commands, machine_commands, snapshot_commands, store_commands, touch_commands
+from profilekeeper.cli import (
+    fleet_commands,
+    machine_commands,
+    place_commands,
+    snapshot_commands,
+    store_commands,
+    touch_commands,
+)
 from profilekeeper.cli.options import close_stores
 from profilekeeper.errors import ProfileKeeperError, UsageError
 
@@ -54,7 +61,7 @@ def _main(
         os.environ["NO_COLOR"] = "1"
 
 
-for part in (store_commands, snapshot_commands, machine_commands, touch_commands, fleet_commands):
+for part in (store_commands, snapshot_commands, machine_commands, place_commands, touch_commands, fleet_commands):
     part.add_to(app)
 
 

@@ -21,7 +21,7 @@ from profilekeeper.rules.room import Ask, Room, rooms
 from profilekeeper.rules.swing_told import told
 from profilekeeper.rules.told import not_known, with_unknown
 
-__all__ = ["judge_swing"]
+__all__ = ["judge_swing", "swing_asks"]
 
 _PLACES = ("tool change", "set-up")
 FREE = "free"
@@ -57,6 +57,22 @@ def judge_swing(rule: Rule, case: Case) -> Iterator[Finding]:
     answered = iter(rooms([ask for place in places for ask in place.asks]))
     for place in places:
         yield _judged(rule, case, place, scene, tuple(next(answered) for _ in place.asks))
+
+
+def swing_asks(rule: Rule, case: Case, scene: Scene, position: Position, tool: Tool) -> Known[tuple[Ask, ...]]:
+    """What the rule asks of one tool at one position, wherever that is; or what the record lacks for it.
+
+    The first is about all that is hard; where the tool has bristles a second one is about them.
+    """
+    spot = _spot(rule, case, scene, position, tool)
+    parts = (scene.chain, scene.body, scene.surroundings, scene.compensation, scene.tools[tool.number], spot)
+    missing = tuple(dict.fromkeys(p for part in parts for p in part.missing))
+    notes = tuple(dict.fromkeys(n for part in parts for n in part.notes))
+    used = tuple(dict.fromkeys(p for part in parts for p in part.used))
+    if missing:
+        return Known(value=None, used=used, missing=missing, notes=notes)
+    asks = _with_tool(_Place(position=position), scene, tool, spot).asks
+    return Known(value=asks, used=used, notes=notes)
 
 
 def _judged(rule: Rule, case: Case, place: _Place, scene: Scene, found: tuple[Room, ...]) -> Finding:
