@@ -7,16 +7,19 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from profilekeeper.errors import NotAStore, StoreError, UnknownName, UsageError
 from profilekeeper.formats import strict_yaml
-from profilekeeper.model.disputes import Disputes, read_disputes
 from profilekeeper.model.profile import Profile, read_profile
-from profilekeeper.model.proven import Proven, ProvenEntry, read_proven
 from profilekeeper.model.ruleset import RuleSet, read_rules, rules_for
 from profilekeeper.model.schema import CURRENT_VERSION
 from profilekeeper.store import Author, Entry, Revision, Store
 from profilekeeper.store.housekeeping import tidy, wants_tidying
+
+if TYPE_CHECKING:
+    from profilekeeper.model.disputes import Disputes
+    from profilekeeper.model.proven import Proven, ProvenEntry
 
 __all__ = ["KINDS", "Opened", "Person", "open_store", "profile_path"]
 
@@ -136,12 +139,16 @@ class Opened:
 
     def disputes(self, machine: str) -> Disputes:
         """What is disputed of a machine."""
+        from profilekeeper.model.disputes import read_disputes
+
         path = f"{machine}/disputes.yaml"
         data = self.bytes_of(path)
         return read_disputes(strict_yaml.loads(data, source=path) if data else None, source=path)
 
     def proven(self, machine: str) -> Proven:
         """What has been marked proven of a machine."""
+        from profilekeeper.model.proven import read_proven
+
         path = f"{machine}/proven.yaml"
         data = self.bytes_of(path)
         return read_proven(strict_yaml.loads(data, source=path) if data else None, source=path)

@@ -6,18 +6,20 @@ from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from profilekeeper.actions.files import write_file
 from profilekeeper.actions.opened import SHORT, Opened, Person, profile_path, trailers
 from profilekeeper.changes import Changes, changes_between
 from profilekeeper.errors import InvalidProfile
 from profilekeeper.formats import strict_yaml
-from profilekeeper.formats.edit_yaml import dumps, edit
-from profilekeeper.model.disputes import Disputes, disputes_data
 from profilekeeper.model.identity import to_identity
 from profilekeeper.model.profile import Profile, read_profile
 from profilekeeper.rules import Finding, Standing, judge, level
 from profilekeeper.store import BlobId, Change, Revision
+
+if TYPE_CHECKING:
+    from profilekeeper.model.disputes import Disputes
 
 __all__ = ["Recorded", "Request", "counted", "first_profile", "record", "refuse_secret", "with_ids"]
 
@@ -120,6 +122,8 @@ def with_ids(text: str, new_id: Callable[[], str], *, source: str) -> tuple[str,
             edits.update(_missing_ids(data.get(group), group, new_id))
     if not edits:
         return text, data, 0
+    from profilekeeper.formats.edit_yaml import edit
+
     text = edit(text, edits, source=source)
     return text, strict_yaml.loads(text, source=source), len(edits)
 
@@ -155,6 +159,8 @@ def _refuse_another_machine(machine: str, before: Profile | None, after: Profile
 
 def _settled(opened: Opened, request: Request, after: Profile) -> tuple[Disputes | None, tuple[str, ...]]:
     """What remains disputed once some settings were read at the control; None where nothing changes."""
+    if opened.bytes_of(f"{request.machine}/disputes.yaml") is None:
+        return None, ()
     disputes = opened.disputes(request.machine)
     read = {to_identity(after, pointer) for pointer in request.read}
     wanted = tuple(p for p in disputes.settings if p in read)
@@ -176,6 +182,9 @@ def _write(
     path = profile_path(request.machine)
     files: dict[str, bytes | None] = {path: text.encode()}
     if disputes is not None:
+        from profilekeeper.formats.edit_yaml import dumps
+        from profilekeeper.model.disputes import disputes_data
+
         files[f"{request.machine}/disputes.yaml"] = dumps(disputes_data(disputes)).encode()
     more = {"Why": request.why, "Findings": counted(findings), "Settled": " ".join(settled), **request.trailers}
     change = Change(

@@ -56,6 +56,8 @@ def join(pointer: str, *tokens: str | int) -> str:
     >>> join("/tools/21", "sections", 0)
     '/tools/21/sections/0'
     """
+    if len(tokens) == 1:  # the common step is taken a million times
+        return f"{pointer}/{_escaped(str(tokens[0]))}"
     return pointer + "".join("/" + _escaped(str(token)) for token in tokens)
 
 
@@ -129,7 +131,7 @@ def format_fragment(tokens: Sequence[str]) -> str:
 
 
 def _escaped(token: str) -> str:
-    return token.replace("~", "~0").replace("/", "~1")
+    return token.replace("~", "~0").replace("/", "~1") if "/" in token or "~" in token else token
 
 
 def _step(here: object, token: str, before: tuple[str, ...]) -> object:

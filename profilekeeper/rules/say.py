@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 from profilekeeper.model import pointer as json_pointer
 
@@ -18,6 +19,7 @@ def listed(names: Iterable[object], joiner: str = "and") -> str:
     return f"{', '.join(words[:-1])}{gap}{joiner} {words[-1]}"
 
 
+@lru_cache(maxsize=8192)
 def place(pointer: str) -> str:
     """A setting as a person names it: `tool 21 length`, `axis X soft limits, low end`."""
     steps = list(json_pointer.parse(pointer))
