@@ -21,6 +21,7 @@ SCHEMAS = {
     "store": "store-file.md",
     "proven": "proven-file.md",
     "disputes": "disputes-file.md",
+    "moves": "moves-file.md",
 }
 
 _ABOUT = {
@@ -32,6 +33,7 @@ _ABOUT = {
     "store": "`store.yaml` at the top of the store. It is written once, by `start`.",
     "proven": "`SHOP/MACHINE/proven.yaml`. It is written by `prove`; see [the store](../formats/store.md).",
     "disputes": "`SHOP/MACHINE/disputes.yaml`. What a dispute is: [two readings](../howto/disputed.md).",
+    "moves": "A file of your own, in no store, for `dryrun --moves`: see [try moves before the machine](../howto/dry-run.md).",
 }
 
 

@@ -13,6 +13,7 @@ from typing import Annotated
 import typer
 
 from profilekeeper.cli import (
+    dryrun_commands,
     fleet_commands,
     machine_commands,
     place_commands,
@@ -61,7 +62,15 @@ def _main(
         os.environ["NO_COLOR"] = "1"
 
 
-for part in (store_commands, snapshot_commands, machine_commands, place_commands, touch_commands, fleet_commands):
+for part in (
+    store_commands,
+    snapshot_commands,
+    machine_commands,
+    place_commands,
+    touch_commands,
+    dryrun_commands,
+    fleet_commands,
+):
     part.add_to(app)
 
 

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from profilekeeper.model.kinds import AGREEMENTS, SettingKind, kind_of
     from profilekeeper.model.known import Known
     from profilekeeper.model.migrate import migrated, version_of
+    from profilekeeper.model.moves import Move, Moves, keyed_move, keyed_readings, read_moves
     from profilekeeper.model.position import LETTERS, Position, positions_of
     from profilekeeper.model.profile import Branch, Profile, profile_problems, read_profile
     from profilekeeper.model.ruleset import (
@@ -51,6 +52,7 @@ _HOME = {
     "kinds": ("AGREEMENTS", "SettingKind", "kind_of"),
     "known": ("Known",),
     "migrate": ("migrated", "version_of"),
+    "moves": ("Move", "Moves", "keyed_move", "keyed_readings", "read_moves"),
     "position": ("LETTERS", "Position", "positions_of"),
     "profile": ("Branch", "Profile", "profile_problems", "read_profile"),
     "ruleset": (
@@ -85,6 +87,8 @@ __all__ = [
     "Known",
     "Match",
     "Matching",
+    "Move",
+    "Moves",
     "Position",
     "Problem",
     "Profile",
@@ -112,6 +116,8 @@ __all__ = [
     "from_identity",
     "head_of",
     "is_valid",
+    "keyed_move",
+    "keyed_readings",
     "kind_of",
     "machine_rules",
     "match_over_time",
@@ -122,6 +128,7 @@ __all__ = [
     "positions_of",
     "problems",
     "profile_problems",
+    "read_moves",
     "read_profile",
     "read_rules",
     "read_settings",

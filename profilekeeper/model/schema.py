@@ -29,6 +29,7 @@ _FILES = {
     "disputes": "disputes.schema.json",
     "proven": "proven.schema.json",
     "store": "store.schema.json",
+    "moves": "moves.schema.json",
 }
 
 
@@ -52,7 +53,7 @@ class Problem:
 def schema(name: str) -> dict[str, Any]:
     """A shipped schema by name, whole: what it borrows from other files is folded in.
 
-    Names:  profile, profile-1, rules, reading-order, disputes, proven, store.
+    Names:  profile, profile-1, rules, reading-order, disputes, proven, store, moves.
     """
     text = shipped("schemas/" + _FILES[name]).read_text(encoding="utf-8")
     borrows = "rules.schema.json#" in text

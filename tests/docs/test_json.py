@@ -21,6 +21,7 @@ COMMANDS = {
     "audit": "audit",
     "prove": "prove quayside/saw-2 --ran /tools/7",
     "check": "check quayside/saw-2",
+    "dryrun": "dryrun quayside/saw-2 --tool 4 --from X=1800,Y=1000,Z=-50,A=0,C=0 --move Z=0",
     "show": "show quayside/saw-2",
     "history": "history quayside/saw-2",
     "changes": "changes quayside/saw-2",

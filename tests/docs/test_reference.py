@@ -20,6 +20,7 @@ FORMATS = {
     "store": "store-file.md",
     "proven": "proven-file.md",
     "disputes": "disputes-file.md",
+    "moves": "moves-file.md",
 }
 
 

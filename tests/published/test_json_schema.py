@@ -16,7 +16,7 @@ from jsonschema.validators import validator_for
 
 from profilekeeper.model.schema import schema
 
-NAMES = ("profile", "profile-1", "rules", "reading-order", "disputes", "proven", "store")
+NAMES = ("profile", "profile-1", "rules", "reading-order", "disputes", "proven", "store", "moves")
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 
