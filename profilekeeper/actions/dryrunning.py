@@ -21,11 +21,11 @@ from profilekeeper.model.known import Known
 from profilekeeper.model.moves import Move, Moves, keyed_move, keyed_readings, read_moves
 from profilekeeper.model.ruleset import Rule
 from profilekeeper.quantities import Length
-from profilekeeper.rules.case import case_of
+from profilekeeper.rules.case import Case, case_of
 from profilekeeper.rules.finding import Verdict
 from profilekeeper.rules.legs import Way, feed_way, rapid_way, routine_way, switches, swivel_way
-from profilekeeper.rules.nearest import Nearest, least_rooms, meets_first
-from profilekeeper.rules.told import NOT_MODELLED, Wanted, length_of, wanted
+from profilekeeper.rules.nearest import Nearest, asks_of, least_rooms, meets_first
+from profilekeeper.rules.told import NOT_MODELLED, Wanted, asked_of, length_of, wanted
 
 if TYPE_CHECKING:
     from profilekeeper.actions.opened import Opened
@@ -134,8 +134,19 @@ def dry_run(opened: Opened, machine: str, tool: str, moves: Moves) -> DryRun:
         tool=case.tools[tool].title,
         moves=tried,
         verdict=max((one.verdict for one in tried), key=lambda verdict: verdict.rank),
-        notes=tuple(dict.fromkeys((*_general_notes(scene, tool), *want.notes, NOT_MODELLED))),
+        notes=tuple(
+            dict.fromkeys(
+                (*_general_notes(scene, tool), *_uncertain(scene, planned[0], tool, case), *want.notes, NOT_MODELLED)
+            )
+        ),
     )
+
+
+def _uncertain(scene: Scene, still: _Planned, tool: str, case: Case) -> tuple[str, ...]:
+    """What is asked for: how closely things are known, where nobody has recorded it."""
+    if still.missing:
+        return ()
+    return asked_of((ask for leg in still.way.legs for ask in asks_of(scene, tool, leg)), case.unit)
 
 
 def _general_notes(scene: Scene, tool: str) -> Iterator[str]:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from profilekeeper.clearance.path import FirstContact
     from profilekeeper.clearance.riders import RiderGap, RiderQuery
 
-__all__ = ["Nearest", "least_rooms", "meets_first"]
+__all__ = ["Nearest", "asks_of", "least_rooms", "meets_first"]
 
 _STANDS = (Frame.FLOOR, Frame.TABLE)
 _NOMINAL_WIDTH_MM = 0.05
@@ -45,7 +45,7 @@ class Nearest:
 
 def least_rooms(scene: Scene, tool: str, motions: Sequence[JointBox | Straight], want: Wanted) -> tuple[Nearest, ...]:
     """The worst of each movement with that tool; the scene must lack nothing that is needed."""
-    asks = [tuple(_asks(scene, tool, motion)) for motion in motions]
+    asks = [tuple(asks_of(scene, tool, motion)) for motion in motions]
     answered = iter(rooms([ask for group in asks for ask in group]))
     carried = _riders(scene, motions, want)
     return tuple(
@@ -57,14 +57,8 @@ def least_rooms(scene: Scene, tool: str, motions: Sequence[JointBox | Straight],
     )
 
 
-def meets_first(near: Nearest, legs: Sequence[JointBox | Straight]) -> FirstContact | None:
-    """Where a move that hits first touches by the recorded sizes; None for a thing that rides along."""
-    from profilekeeper.clearance.path import first_contact
-
-    return None if near.ask is None else first_contact(near.ask.query(worst=False), legs)
-
-
-def _asks(scene: Scene, tool: str, motion: JointBox | Straight) -> Iterator[Ask]:
+def asks_of(scene: Scene, tool: str, motion: JointBox | Straight) -> Iterator[Ask]:
+    """The questions of one movement: what is hard, and bristles; the scene must lack nothing that is needed."""
     body, chain, things = scene.tools[tool].value, scene.chain.value, scene.surroundings.value
     assert body is not None
     assert chain is not None
@@ -81,6 +75,13 @@ def _asks(scene: Scene, tool: str, motion: JointBox | Straight) -> Iterator[Ask]
     yield hard
     if body.is_soft:
         yield replace(hard, title=f"the bristles of {body.title}", soft=True)
+
+
+def meets_first(near: Nearest, legs: Sequence[JointBox | Straight]) -> FirstContact | None:
+    """Where a move that hits first touches by the recorded sizes; None for a thing that rides along."""
+    from profilekeeper.clearance.path import first_contact
+
+    return None if near.ask is None else first_contact(near.ask.query(worst=False), legs)
 
 
 def _of_room(room: Room, want: Wanted) -> Nearest:

@@ -11,7 +11,7 @@ from profilekeeper.model.ruleset import Rule
 from profilekeeper.quantities import Length, LengthUnit
 from profilekeeper.rules.case import Case
 from profilekeeper.rules.finding import Finding, Verdict
-from profilekeeper.rules.room import Room
+from profilekeeper.rules.room import Ask, Room
 from profilekeeper.rules.say import listed, place, recorded
 
 __all__ = [
@@ -19,6 +19,7 @@ __all__ = [
     "Wanted",
     "about",
     "asked",
+    "asked_of",
     "length_of",
     "margin_of",
     "not_known",
@@ -86,13 +87,18 @@ def about(room: Room, unit: LengthUnit) -> str:
 
 def asked(rooms: Iterable[Room], unit: LengthUnit) -> tuple[str, ...]:
     """A sentence that asks for the uncertainties that nobody has recorded."""
+    return asked_of((room.ask for room in rooms), unit)
+
+
+def asked_of(asks: Iterable[Ask], unit: LengthUnit) -> tuple[str, ...]:
+    """The same from the questions alone."""
     pointers: dict[str, None] = {}
-    for room in rooms:
-        chain, things = room.ask.chain, room.ask.things
+    for ask in asks:
+        chain, things = ask.chain, ask.things
         for close in (
             chain.sideways,
             chain.upright,
-            *(body.close for body in room.ask.bodies),
+            *(body.close for body in ask.bodies),
             *(close for thing in things for close in (thing.sideways, thing.upright)),
         ):
             pointers.update(dict.fromkeys(close.asked))

@@ -211,3 +211,12 @@ def test_what_rides_along_is_kept_clear_of_what_stands(saw: Program) -> None:
     last = moves(saw, "--move", "feed Y=40", start="X=3450,Y=300,Z=-210,A=0,C=0", tool="4")[-1]
 
     assert (last["part"], last["thing"], last["gap"]["number"]) == ("riding guard", BIN, "55.0")
+
+
+def test_an_uncertainty_that_nobody_recorded_is_reckoned_with_as_a_tape_s_and_asked_for(saw: Program) -> None:
+    rewritten(saw, "  /head: {how: measured, with: indicator, plus_minus: 0.5 mm,", "  /head: {how: measured,")
+
+    done = tried(saw, "--move", "Z=0")
+
+    assert "How closely head pivot to gauge line" in " ".join(done.out.split())
+    assert "± 5.0 mm, as by tape, is reckoned with" in " ".join(done.out.split())
