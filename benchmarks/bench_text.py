@@ -18,7 +18,7 @@ from profilekeeper.model.profile import read_profile
 def main() -> None:
     """Print the ratios and leave."""
     text, bars = profile_text(), Bars()
-    assert len(read_profile(strict_yaml.loads(text)).settings) > 400
+    assert len(read_profile(strict_yaml.loads(text)).settings) > 390
     plain, whole, c_loader = medians(
         60,
         lambda: strict_yaml.loads(text),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -16,7 +16,7 @@ from profilekeeper.formats import strict_yaml
 from profilekeeper.model.identity import to_identity
 from profilekeeper.model.profile import Profile, read_profile
 from profilekeeper.rules import Finding, Standing, judge, level
-from profilekeeper.store import BlobId, Change, Revision
+from profilekeeper.store import BlobId, Change
 
 if TYPE_CHECKING:
     from profilekeeper.model.disputes import Disputes
@@ -79,11 +79,20 @@ def record(opened: Opened, request: Request) -> Recorded:
     text, data, given = with_ids(request.text, request.new_id, source=request.machine)
     after = read_profile(data, source=request.machine)
     _refuse_another_machine(request.machine, before, after)
-    # Values put back come from a record that was looked at: that they jump is no news.
-    previous = None if request.kind == "restored" else before
-    findings = judge(after, opened.ruleset(after), previous=previous, on=request.at.date())
+    ruleset = opened.ruleset(after)
     disputes, settled = _settled(opened, request, after)
-    revision = _write(opened, request, text, findings, disputes, settled)
+    findings: list[Finding] = []
+
+    def change() -> Iterator[Change]:
+        """The rules are judged while git starts up to take the snapshot."""
+        # Values put back come from a record that was looked at: that they jump is no news.
+        previous = None if request.kind == "restored" else before
+        findings.extend(judge(after, ruleset, previous=previous, on=request.at.date()))
+        yield _change(request, text, tuple(findings), disputes, settled)
+
+    if request.adopt_edit:  # the ids given go into the edited file first: the store takes a file that says the same
+        write_file(opened.folder() / profile_path(request.machine), text.encode(), replace=True)
+    revision = opened.store.write_history(change())[0]
     opened.remember(text.encode(), after)
     notices = (
         *request.notices,
@@ -96,7 +105,7 @@ def record(opened: Opened, request: Request) -> Recorded:
         kind=request.kind,
         before=before or first_profile(after),
         after=after,
-        findings=findings,
+        findings=tuple(findings),
         standing=level(after),
         settled=settled,
         notices=notices,
@@ -171,14 +180,14 @@ def _settled(opened: Opened, request: Request, after: Profile) -> tuple[Disputes
     return (left, settled) if left is not disputes else (None, ())
 
 
-def _write(
-    opened: Opened,
+def _change(
     request: Request,
     text: str,
     findings: tuple[Finding, ...],
     disputes: Disputes | None,
     settled: tuple[str, ...],
-) -> Revision:
+) -> Change:
+    """The snapshot as the store takes it."""
     path = profile_path(request.machine)
     files: dict[str, bytes | None] = {path: text.encode()}
     if disputes is not None:
@@ -187,7 +196,7 @@ def _write(
 
         files[f"{request.machine}/disputes.yaml"] = dumps(disputes_data(disputes)).encode()
     more = {"Why": request.why, "Findings": counted(findings), "Settled": " ".join(settled), **request.trailers}
-    change = Change(
+    return Change(
         files=files,
         message=f"{request.machine}: {request.kind}" + (f", {request.why}" if request.why else ""),
         author=request.person.author,
@@ -195,9 +204,6 @@ def _write(
         trailers=trailers(request.kind, request.machine, request.person, more),
         expect={path: request.expect} if request.expect else {},
     )
-    if request.adopt_edit:  # the ids given go into the edited file first: the store takes a file that says the same
-        write_file(opened.folder() / path, text.encode(), replace=True)
-    return opened.store.write(change)
 
 
 def counted(findings: tuple[Finding, ...]) -> str:
