@@ -30,10 +30,12 @@ def walk(folder: Path, *, at: datetime) -> None:
     struck = demo.storm.found.machine
     steps = (
         ("A machine as it stands: what was recorded of it, and by whom.", f"history {_SAW} --most 5"),
-        ("Before anybody keys it: may the tool-change spot go up to Z 5? No.", f"check {_SAW} --set {_SPOT}=5"),
-        ("Z -2 lies within the travel. It is keyed, and recorded as left.",
+        ("Before anybody keys it: may tools be changed at Z -60 again, now with the 500 blade? It would hit the bin.",
+         f"check {_SAW} --set {_SPOT}=-60"),
+        ("At Z -2 it swings clear. That is keyed, and recorded as left.",
          f'snapshot {_SAW} --as-left --set {_SPOT}=-2 --by "{_WHO}" --why "spot lowered a little"'),
         ("What changed by it?", f"changes {_SAW}"),
+        ("How does the head swing there?", f"draw {_SAW} --tool 2 --at default"),
         ("It ran well: those parts are proven now.",
          f'prove {_SAW} --ran {_SPOT.rpartition("/")[0]} --by "{_WHO}" --why "ten tool changes watched"'),
         (f"Then the storm. {struck} came up with its maker's defaults: recorded as found, which is never refused.",
