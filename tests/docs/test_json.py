@@ -23,6 +23,7 @@ COMMANDS = {
     "check": "check quayside/saw-2",
     "dryrun": "dryrun quayside/saw-2 --tool 4 --from X=1800,Y=1000,Z=-50,A=0,C=0 --move Z=0",
     "place": "place quayside/saw-1 --tool 1 --z -60 --pitch 80",
+    "touchoff": "touchoff quayside/saw-2 7 --z -153.0 --thickness 30.0 --tilt 90",
     "show": "show quayside/saw-2",
     "history": "history quayside/saw-2",
     "changes": "changes quayside/saw-2",
