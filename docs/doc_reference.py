@@ -33,7 +33,10 @@ _ABOUT = {
     "store": "`store.yaml` at the top of the store. It is written once, by `start`.",
     "proven": "`SHOP/MACHINE/proven.yaml`. It is written by `prove`; see [the store](../formats/store.md).",
     "disputes": "`SHOP/MACHINE/disputes.yaml`. What a dispute is: [two readings](../howto/disputed.md).",
-    "moves": "A file of your own, in no store, for `dryrun --moves`: see [try moves before the machine](../howto/dry-run.md).",
+    "moves": (
+        "A file of your own, in no store, for `dryrun --moves`: "
+        "see [try moves before the machine](../howto/dry-run.md)."
+    ),
 }
 
 
