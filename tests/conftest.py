@@ -7,6 +7,11 @@ import socket
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+# The same examples in every run: a law that fails, fails for everybody. Other examples: --hypothesis-profile=default.
+settings.register_profile("steady", derandomize=True, deadline=None, print_blob=False)
+settings.load_profile("steady")
 
 _CLEARED = ("PROFILEKEEPER_STORE", "PROFILEKEEPER_BY", "PROFILEKEEPER_FAILPOINT", "NO_COLOR", "COLUMNS")
 
